@@ -1,0 +1,199 @@
+# One file builds everything. MODE=release (default), asan or debug; each has its own folder
+# build/$(MODE). DEVELOPER=1 turns warnings into errors, as `make check` and `make lint` do.
+
+MODE ?= release
+B    := build/$(MODE)
+
+prefix  ?= /usr/local
+bindir  ?= $(prefix)/bin
+datadir ?= $(prefix)/share
+docdir  ?= $(datadir)/doc/tallystone
+INSTALL ?= install
+
+JOBS   ?= $(shell nproc 2>/dev/null || echo 2)
+CFLAGS ?= $(CFLAGS_$(MODE))
+
+# --- what is built -----------------------------------------------------------------------
+
+SRC      := $(wildcard src/*/*.c)
+CLI_SRC  := $(filter src/cli/%,$(SRC))
+LIB_SRC  := $(filter-out src/cli/%,$(SRC))
+UNIT_SRC := $(wildcard tests/unit/*.c)
+TEST_SRC := $(filter tests/unit/test_%,$(UNIT_SRC))
+HELP_SRC := $(filter-out tests/unit/test_%,$(UNIT_SRC))
+HEADERS  := $(wildcard include/tallystone/*.h include/tallystone/*/*.h src/*/*.h)
+
+object = $(1:%.c=$(B)/%.o)
+LIB    := $(B)/libtallystone.a
+BIN    := $(B)/tallystone
+TESTS  := $(TEST_SRC:%.c=$(B)/%)
+SCRIPT_TESTS = $(shell find tests/commands -maxdepth 1 -name '*.sh' -type f -perm -u+x 2>/dev/null | sort)
+OUTSIDE_TESTS = $(shell find tests/independent -maxdepth 1 -type f -perm -u+x 2>/dev/null | sort)
+
+# --- how -----------------------------------------------------------------------------------
+
+CFLAGS_release := -O2 -g
+CFLAGS_debug   := -O0 -g3
+CFLAGS_asan    := -O1 -g -fno-omit-frame-pointer
+ifeq ($(CFLAGS_$(MODE)),)
+$(error MODE is release, asan or debug, not "$(MODE)")
+endif
+
+WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wdouble-promotion \
+  -Wstrict-prototypes -Wmissing-prototypes -Wvla -Wwrite-strings -Wundef -Wformat=2 \
+  -Wimplicit-fallthrough
+# No fused multiply-add: the same grams whatever the compiler and the processor.
+LANGUAGE := -std=c11 -D_POSIX_C_SOURCE=200809L -ffp-contract=off -Iinclude -Isrc
+
+accepts = $(shell $(CC) -Werror $(1) -x c -c /dev/null -o /dev/null 2>/dev/null && echo '$(1)')
+ifeq ($(MODE),asan)
+HARDENED := -fPIE -fsanitize=address,undefined -fno-sanitize-recover=all
+else
+HARDENED := -fPIE -fstack-protector-strong
+endif
+ifeq ($(MODE),release)
+HARDENED += $(call accepts,-ftrivial-auto-var-init=zero)
+HARDENED += $(if $(filter -O0,$(CFLAGS)),,-U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=2)
+endif
+LINKING := -pie -Wl,-z,relro,-z,now -Wl,--as-needed $(filter -fsanitize=%,$(HARDENED))
+
+COMPILE := $(CC) $(LANGUAGE) $(WARNINGS) $(HARDENED) $(CFLAGS) $(CPPFLAGS)
+WERROR  := $(if $(filter 1,$(DEVELOPER)),-Werror)
+
+# Asked at first use, for `make demo` may have to install pkg-config first. libcsv has no .pc.
+PKGS = xlsxwriter cairo sqlite3
+PKG_CFLAGS = $(eval PKG_CFLAGS := $$(patsubst -I%,-isystem %,$$(shell pkg-config --cflags $(PKGS))))$(PKG_CFLAGS)
+PKG_LIBS   = $(eval PKG_LIBS := $$(shell pkg-config --libs $(PKGS)))$(PKG_LIBS)
+LIBS = $(PKG_LIBS) -lcsv -lm
+
+# V=1 shows the whole commands.
+SAY = @$(if $(V),,echo "  $(1) $(2:$(B)/%=%)";)
+Q   = $(if $(V),,@)
+
+# With no -j of its own a build takes all processors. These goals build through a second make,
+# so that packages are there before it looks; two of them must not build side by side.
+AGAIN = -s --no-print-directory $(if $(findstring jobserver,$(MAKEFLAGS)),,-j$(JOBS))
+ifneq ($(filter demo check check-asan lint,$(MAKECMDGOALS)),)
+.NOTPARALLEL:
+endif
+
+.PHONY: all programs demo check check-asan lint lint-format lint-scripts lint-cppcheck \
+  lint-tidy lint-gcc lint-clang headers install uninstall clean help FORCE
+.SUFFIXES:
+.DELETE_ON_ERROR:
+
+all: $(LIB) $(BIN) ## build the library and the program
+
+$(BIN): $(call object,$(CLI_SRC)) $(LIB)
+	$(call SAY,link,$@)
+	$(Q)$(CC) $(CFLAGS) $(LINKING) $(LDFLAGS) -o $@ $^ $(LIBS)
+
+$(LIB): $(call object,$(LIB_SRC)) $(B)/members
+	$(call SAY,ar  ,$@)
+	@rm -f $@
+	$(Q)ar rcs $@ $(filter %.o,$^)
+
+$(B)/%.o: %.c $(B)/flags
+	$(call SAY,cc  ,$<)
+	@mkdir -p $(@D)
+	$(Q)$(COMPILE) $(WERROR) $(PKG_CFLAGS) -MMD -MP -c -o $@ $<
+
+programs: all $(TESTS) # what the tests need
+
+$(TESTS): %: %.o $(call object,$(HELP_SRC)) $(LIB)
+	$(call SAY,link,$@)
+	$(Q)$(CC) $(CFLAGS) $(LINKING) $(LDFLAGS) -o $@ $^ $(LIBS) -lcmocka
+
+.PRECIOUS: $(B)/%.o
+-include $(patsubst %.o,%.d,$(call object,$(SRC) $(UNIT_SRC)))
+
+# Two files that change only with their text: a new flag builds all anew, a source that went
+# away leaves the library.
+ifneq ($(strip $(file <$(B)/flags)),$(strip $(COMPILE)))
+$(B)/flags: FORCE
+endif
+ifneq ($(strip $(file <$(B)/members)),$(strip $(LIB_SRC)))
+$(B)/members: FORCE
+endif
+$(B)/flags:
+	@mkdir -p $(@D)
+	@printf '%s\n' '$(COMPILE)' >$@
+$(B)/members:
+	@mkdir -p $(@D)
+	@printf '%s\n' '$(LIB_SRC)' >$@
+
+# --- using it --------------------------------------------------------------------------------
+
+demo: ## price the demo sheets into out/ and say what to open
+	@scripts/install-deps build
+	@$(MAKE) $(AGAIN) all
+	$(BIN) price demo/*.csv --books pricebooks --out out
+	@set -- out/*.xlsx; echo "Open $$1 (the client's quote); the owner's papers are in out/studio."
+
+# --- checking it -----------------------------------------------------------------------------
+
+check: ## run every test; the last line is "N passed, N failed"
+	@scripts/install-deps build test
+	@$(MAKE) $(AGAIN) DEVELOPER=1 programs
+	@TALLYSTONE=$(CURDIR)/$(BIN) MODE=$(MODE) scripts/run-tests $(TESTS) $(SCRIPT_TESTS) $(OUTSIDE_TESTS)
+
+check-asan: ## unit and command tests under address and undefined-behaviour sanitizers
+	@scripts/install-deps build test
+	@$(MAKE) $(AGAIN) MODE=asan programs
+	@TALLYSTONE=$(CURDIR)/build/asan/tallystone MODE=asan scripts/run-tests \
+	  $(TEST_SRC:%.c=build/asan/%) $(SCRIPT_TESTS)
+
+lint: lint-format lint-scripts headers lint-gcc lint-clang lint-cppcheck lint-tidy ## look without running: form, rooms, both compilers, analysers
+
+lint-format:
+	@scripts/install-deps build lint
+	clang-format --dry-run -Werror --style=file $(SRC) $(UNIT_SRC) $(HEADERS) $(wildcard tests/unit/*.h)
+
+lint-scripts:
+	scripts/check-rooms
+	scripts/check-house
+	shellcheck -x scripts/* .ci/run
+
+headers: ## compile each header alone, twice over
+	@for h in $(HEADERS:include/%=%); do h=$${h#src/}; \
+	  printf '#include "%s"\n#include "%s"\ntypedef int alone;\n' "$$h" "$$h" | \
+	  $(COMPILE) -Werror -fsyntax-only -x c - || { echo "$$h does not stand alone"; exit 1; }; done
+
+lint-gcc:
+	@$(MAKE) $(AGAIN) B=build/lint-gcc CC=gcc DEVELOPER=1 CPPFLAGS='$(CPPFLAGS) -fanalyzer' programs
+	scripts/check-house --library build/lint-gcc/libtallystone.a
+
+lint-clang:
+	@$(MAKE) $(AGAIN) B=build/lint-clang CC=clang DEVELOPER=1 programs
+
+# Not asked of cppcheck: that every header of the system is found; and what it concludes of an
+# index from a condition elsewhere, without knowing the assert that bounds it. Its advice on
+# style is clang-tidy's matter.
+lint-cppcheck:
+	cppcheck --quiet --std=c11 --enable=warning,performance,portability --inline-suppr \
+	  --error-exitcode=1 --suppress=missingIncludeSystem --suppress=arrayIndexOutOfBoundsCond \
+	  -D_POSIX_C_SOURCE=200809L -j$(JOBS) -Iinclude -Isrc src
+
+lint-tidy:
+	@printf '%s\n' $(SRC) | xargs -n 4 -P $(JOBS) sh -c 'clang-tidy --quiet "$$@" -- \
+	  $(LANGUAGE) $(PKG_CFLAGS) 2>/dev/null' clang-tidy
+
+# --- installing it ---------------------------------------------------------------------------
+
+SHARED = $(wildcard pricebooks/* demo/*)
+
+install: all ## install the program, the demo and its price books (DESTDIR, prefix, bindir, datadir)
+	$(INSTALL) -D -m 755 $(BIN) $(DESTDIR)$(bindir)/tallystone
+	$(INSTALL) -D -m 644 LICENSE $(DESTDIR)$(docdir)/LICENSE
+	set -e; for f in $(SHARED); do $(INSTALL) -D -m 644 $$f $(DESTDIR)$(datadir)/tallystone/$$f; done
+
+uninstall: ## take away what install put there
+	rm -f $(DESTDIR)$(bindir)/tallystone $(DESTDIR)$(docdir)/LICENSE
+	rm -f $(addprefix $(DESTDIR)$(datadir)/tallystone/,$(SHARED))
+	rmdir $(DESTDIR)$(docdir) $(addprefix $(DESTDIR)$(datadir)/tallystone,/demo /pricebooks /) || :
+
+clean: ## remove what was built and the demo's papers
+	rm -rf build out
+
+help: ## this list
+	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/  \1	\2/p' $(firstword $(MAKEFILE_LIST)) | expand -t 16

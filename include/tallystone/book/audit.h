@@ -1,0 +1,17 @@
+/* The whole books, judged for what is odd though it can be used: `check` says it. */
+#ifndef TS_BOOK_AUDIT_H
+#define TS_BOOK_AUDIT_H
+
+#include <tallystone/book/book.h>
+
+/* Adds warnings on the books as they stand on a day, into `diag`; scratch in `arena`:
+ *   BOOK_STALE  a price of a metal, a rate or a lot that is older than the policy lets it be
+ *   BOOK_JUMP   a metal's price in force that moved further than plausible from the one before
+ *   BOOK_ODD    gaps between a lot's size steps; a weight each far (20 %) from 0.0036905 d3
+ *               (scaled by specific gravity); a density far (10 %) from the rule of mixtures;
+ *               names that no row answers to; operations that geometry counts and no row
+ *               prices; whole tiers, under which a price can fall as a cost grows
+ * Adds no error. Sources: facts of metals and melee stand beside the tables in the .c. */
+void ts_book_audit(const ts_book *book, ts_date on, ts_arena *arena, ts_diag *diag);
+
+#endif

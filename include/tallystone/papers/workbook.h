@@ -1,0 +1,33 @@
+/* The workbooks: the client's quote and the owner's margin sheet. */
+#ifndef TS_PAPERS_WORKBOOK_H
+#define TS_PAPERS_WORKBOOK_H
+
+#include <tallystone/base/arena.h>
+#include <tallystone/base/diag.h>
+#include <tallystone/costing/costing.h>
+
+/* Everything a paper is made from: one commission, all its options, costed. */
+typedef struct ts_commission_paper {
+    const ts_costing *const *options; /* [0] is the sheet itself */
+    int option_count;
+    const ts_book *book;
+    bool draft;             /* "Draft" on each page */
+    int revision;           /* of an issued quote; 0 for a draft */
+    const char *logo;       /* PNG bytes, decoded and written anew; NULL: none */
+    size_t logo_length;
+    const char *terms;      /* the studio's own terms, NUL-terminated; NULL: none */
+} ts_commission_paper;
+
+/* Writes the client's workbook to `path` (a staged file): sheets Quote, Stones. Holds no
+ * cost, margin, lot, supplier, book name or path. The same input gives the same bytes.
+ * TS_IO with a sentence where the library cannot write. */
+ts_status ts_quote_write(const char *path, ts_arena *arena, const ts_commission_paper *paper,
+                         ts_diag *diag) TS_MUST_USE;
+
+/* Writes the owner's workbook: Decision, Lines, Rates, Quantities. Lines and Decision are
+ * live formulas over the named cells of Rates and Quantities, each with the engine's value
+ * cached. */
+ts_status ts_margin_write(const char *path, ts_arena *arena, const ts_commission_paper *paper,
+                          ts_diag *diag) TS_MUST_USE;
+
+#endif

@@ -1,0 +1,68 @@
+#include <tallystone/base/csvout.h>
+
+#include "base/formula.h"
+#include "base/utf8.h"
+
+#include <string.h>
+
+/* RFC 4180 section 2, save that records end in LF as the project's files do. Errors of
+ * the stream stay in the stream: whoever opened it asks ferror once at the end. */
+
+bool ts_formula_like(const char *text)
+{
+    for (;;) {
+        const size_t blank = ts_utf8_blank(text);
+        if (blank == 0 && *text != '\'' && *text != '\r' && *text != '\n') {
+            return *text != '\0' && strchr("=+-@", *text) != NULL;
+        }
+        text += blank == 0 ? 1 : blank;
+    }
+}
+
+/* Blanks at the ends are quoted too: RFC 4180 has them as part of the cell, yet many
+ * readers take bare ones off. */
+static bool needs_quotes(const char *text)
+{
+    const size_t length = strlen(text);
+    return length > 0 && (strpbrk(text, ",\"\r\n") != NULL || strchr(" \t", text[0]) != NULL ||
+                          strchr(" \t", text[length - 1]) != NULL);
+}
+
+static void put_cell(ts_csv_out *out, const char *before, const char *text)
+{
+    if (out->started) {
+        fputc(',', out->to);
+    }
+    out->started = true;
+    if (!needs_quotes(text)) {
+        fputs(before, out->to);
+        fputs(text, out->to);
+        return;
+    }
+    fputc('"', out->to);
+    fputs(before, out->to);
+    for (const char *at = text; *at != '\0'; at++) {
+        if (*at == '"') {
+            fputc('"', out->to);
+        }
+        fputc(*at, out->to);
+    }
+    fputc('"', out->to);
+}
+
+void ts_csv_text(ts_csv_out *out, const char *text)
+{
+    text = text == NULL ? "" : text;
+    put_cell(out, ts_formula_like(text) ? "'" : "", text);
+}
+
+void ts_csv_plain(ts_csv_out *out, const char *text)
+{
+    put_cell(out, "", text == NULL ? "" : text);
+}
+
+void ts_csv_end(ts_csv_out *out)
+{
+    fputc('\n', out->to);
+    out->started = false;
+}

@@ -1,0 +1,53 @@
+#include <tallystone/base/status.h>
+
+/* The order in which statuses outweigh each other, and the exit codes of sysexits.h
+ * (the header itself is no part of POSIX, so the numbers stand here: 65 EX_DATAERR,
+ * 66 EX_NOINPUT, 70 EX_SOFTWARE, 73 EX_CANTCREAT, 74 EX_IOERR). A missing input comes
+ * first because all that follows from it would be guesswork; an output that cannot be
+ * made comes before faults because mending the faults would not help. */
+
+static int weight(ts_status status)
+{
+    switch (status) {
+    case TS_OK:
+        return 0;
+    case TS_FAULTY:
+        return 1;
+    case TS_OVERFLOW:
+        return 2;
+    case TS_IO:
+        return 3;
+    case TS_CANNOT_CREATE:
+        return 4;
+    case TS_MISSING:
+        return 5;
+    case TS_STATUS_COUNT:
+        break;
+    }
+    return 6;
+}
+
+ts_status ts_status_worse(ts_status one, ts_status other)
+{
+    return weight(other) > weight(one) ? other : one;
+}
+
+int ts_status_exit(ts_status status)
+{
+    switch (status) {
+    case TS_OK:
+        return 0;
+    case TS_FAULTY:
+    case TS_OVERFLOW:
+        return 65;
+    case TS_MISSING:
+        return 66;
+    case TS_CANNOT_CREATE:
+        return 73;
+    case TS_IO:
+        return 74;
+    case TS_STATUS_COUNT:
+        break;
+    }
+    return 70;
+}

@@ -1,0 +1,22 @@
+/* The parts of the audit. */
+#ifndef TS_BOOK_AUDITING_H
+#define TS_BOOK_AUDITING_H
+
+#include <tallystone/book/audit.h>
+
+typedef struct ts_auditing {
+    const ts_book *book;
+    ts_date on;
+    ts_arena *arena;
+    ts_diag *diag;
+} ts_auditing;
+
+/* Adds a warning at a row's column (NULL: the row). */
+void ts_audit_add(const ts_auditing *a, ts_fault code, const ts_book_row *row, const char *column,
+                  const char *sentence);
+/* Metals and rates: their age, their jumps; alloys: their density. */
+void ts_audit_metals(const ts_auditing *a);
+/* Melee: age, gaps and weights of the steps in force. */
+void ts_audit_melee(const ts_auditing *a);
+
+#endif

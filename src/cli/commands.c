@@ -1,0 +1,210 @@
+#include "cli/commands.h"
+
+#include <tallystone/base/nearest.h>
+#include <tallystone/base/text.h>
+
+#include <string.h>
+
+/* Reading the command line by its tables: options may stand before or after operands,
+ * `--` ends them, `-` is an operand. A slip is answered in at most three lines. */
+
+static const ts_command command_rows[TS_COMMAND_COUNT] = {
+#define COMMAND(id, word, least, most, operands, says)                                             \
+    [TS_COMMAND_##id] = {word, least, most, operands, says},
+#include "cli/commands.def"
+};
+
+static const ts_option_row option_rows[TS_OPTION_COUNT] = {
+#define OPTION(id, word, value, says) [TS_OPTION_##id] = {word, value, says},
+#include "cli/commands.def"
+};
+
+static const bool takes[TS_COMMAND_COUNT][TS_OPTION_COUNT] = {
+#define TAKES(command, option) [TS_COMMAND_##command][TS_OPTION_##option] = true,
+#include "cli/commands.def"
+};
+
+const ts_command *ts_command_row(ts_command_id id)
+{
+    return &command_rows[id];
+}
+
+const ts_option_row *ts_option_row_of(ts_option_id id)
+{
+    return &option_rows[id];
+}
+
+bool ts_command_takes(ts_command_id command, ts_option_id option)
+{
+    return takes[command][option];
+}
+
+typedef struct reader {
+    ts_request *request;
+    ts_command_id command;
+    bool *want_help;
+    int argc;
+    char **argv;
+    int at;
+    const char **operands;
+} reader;
+
+static const char *shown(const reader *r, const char *text)
+{
+    return ts_text_show(r->request->arena, text, 60);
+}
+
+static ts_command_id find_command(const reader *r, const char *word)
+{
+    const char *words[TS_COMMAND_COUNT] = {0};
+    for (int i = 1; i < TS_COMMAND_COUNT; i++) {
+        words[i] = command_rows[i].word;
+        if (strcmp(words[i], word) == 0) {
+            return (ts_command_id)i;
+        }
+    }
+    FILE *said = r->request->said;
+    int near = ts_nearest(word, words, TS_COMMAND_COUNT);
+    fprintf(said, "tallystone: there is no command \"%s\"", shown(r, word));
+    if (near > 0) {
+        fprintf(said, "; did you mean \"%s\"?", words[near]);
+    }
+    fputs("\n`tallystone --help` lists the commands.\n", said);
+    return TS_COMMAND_NONE;
+}
+
+static ts_option_id find_option(const reader *r, const char *word)
+{
+    const char *words[TS_OPTION_COUNT] = {0};
+    for (int i = 1; i < TS_OPTION_COUNT; i++) {
+        words[i] = takes[r->command][i] ? option_rows[i].word : NULL;
+        if (words[i] != NULL && strcmp(words[i], word) == 0) {
+            return (ts_option_id)i;
+        }
+    }
+    FILE *said = r->request->said;
+    const char *command = command_rows[r->command].word;
+    int near = ts_nearest(word, words, TS_OPTION_COUNT);
+    fprintf(said, "tallystone: `%s` has no option --%s", command, shown(r, word));
+    if (near > 0) {
+        fprintf(said, "; did you mean --%s?", words[near]);
+    }
+    fprintf(said, "\n`tallystone %s --help` lists its options.\n", command);
+    return TS_OPTION_NONE;
+}
+
+static bool store(reader *r, ts_option_id option, const char *value)
+{
+    ts_request *request = r->request;
+    switch (option) {
+    case TS_OPTION_BOOKS:
+        request->books = value;
+        return true;
+    case TS_OPTION_OUT:
+        request->out = value;
+        return true;
+    case TS_OPTION_LIKE:
+        request->like = value;
+        return true;
+    case TS_OPTION_OPTION:
+        request->option = value;
+        return true;
+    case TS_OPTION_CSV:
+        request->csv = true;
+        return true;
+    case TS_OPTION_HELP:
+        *r->want_help = true;
+        return true;
+    case TS_OPTION_AS_OF:
+        if (!ts_date_read(&request->as_of, value)) {
+            fprintf(request->said,
+                    "tallystone: --as-of takes a day as YYYY-MM-DD that is in the calendar, not "
+                    "\"%s\"\n",
+                    shown(r, value));
+            return false;
+        }
+        return true;
+    case TS_OPTION_NONE:
+    case TS_OPTION_COUNT:
+        break;
+    }
+    return false;
+}
+
+/* One option, with its value in the same word after `=` or in the next. */
+static bool read_option(reader *r, const char *text)
+{
+    ts_arena *arena = r->request->arena;
+    const char *equals = strchr(text, '=');
+    const char *word =
+        equals == NULL ? text : ts_arena_copy(arena, text, (size_t)(equals - text));
+    ts_option_id option = find_option(r, word);
+    if (option == TS_OPTION_NONE) {
+        return false;
+    }
+    bool wants = option_rows[option].value[0] != '\0';
+    if (!wants && equals != NULL) {
+        fprintf(r->request->said, "tallystone: --%s takes no value\n", word);
+        return false;
+    }
+    const char *value = equals == NULL ? NULL : equals + 1;
+    if (wants && value == NULL && r->at < r->argc) {
+        value = r->argv[r->at++];
+    }
+    if (wants && (value == NULL || value[0] == '\0')) {
+        fprintf(r->request->said, "tallystone: --%s must be followed by %s\n", word,
+                option_rows[option].value);
+        return false;
+    }
+    return store(r, option, value);
+}
+
+static bool read_words(reader *r)
+{
+    bool options = true;
+    while (r->at < r->argc && !*r->want_help) {
+        const char *word = r->argv[r->at++];
+        if (options && strcmp(word, "--") == 0) {
+            options = false;
+        } else if (options && strcmp(word, "-h") == 0) {
+            *r->want_help = true;
+        } else if (options && word[0] == '-' && word[1] == '-') {
+            if (!read_option(r, word + 2)) {
+                return false;
+            }
+        } else if (options && word[0] == '-' && word[1] != '\0') {
+            fprintf(r->request->said, "tallystone: there is no option %s; options begin with --\n",
+                    shown(r, word));
+            return false;
+        } else {
+            r->operands[r->request->operand_count++] = word;
+        }
+    }
+    return true;
+}
+
+static bool judge_operands(const reader *r)
+{
+    const ts_command *row = &command_rows[r->command];
+    int count = r->request->operand_count;
+    if (*r->want_help || (count >= row->least && (row->most < 0 || count <= row->most))) {
+        return true;
+    }
+    const char *what = count < row->least ? "is missing" : "is enough; there is more on the line";
+    fprintf(r->request->said, "tallystone: `%s`: %s %s\n`tallystone %s --help` shows how it is used.\n",
+            row->word, row->operands, what, row->word);
+    return false;
+}
+
+ts_command_id ts_command_read(ts_request *request, bool *want_help, int argc, char **argv)
+{
+    reader r = {.request = request, .want_help = want_help, .argc = argc, .argv = argv, .at = 2};
+    *want_help = false;
+    r.operands = TS_ARRAY(request->arena, const char *, (size_t)argc + 1);
+    request->operands = r.operands;
+    r.command = find_command(&r, argv[1]);
+    if (r.command == TS_COMMAND_NONE || !read_words(&r) || !judge_operands(&r)) {
+        return TS_COMMAND_NONE;
+    }
+    return r.command;
+}

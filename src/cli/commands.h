@@ -1,0 +1,52 @@
+/* The commands and options of the command line, as tables. */
+#ifndef TS_CLI_COMMANDS_H
+#define TS_CLI_COMMANDS_H
+
+#include <stdbool.h>
+#include <stdio.h>
+
+#include "desk/request.h"
+
+typedef enum ts_command_id {
+    TS_COMMAND_NONE,
+#define COMMAND(id, word, least, most, operands, says) TS_COMMAND_##id,
+#include "cli/commands.def"
+    TS_COMMAND_COUNT
+} ts_command_id;
+
+typedef enum ts_option_id {
+    TS_OPTION_NONE,
+#define OPTION(id, word, value, says) TS_OPTION_##id,
+#include "cli/commands.def"
+    TS_OPTION_COUNT
+} ts_option_id;
+
+typedef struct ts_command {
+    const char *word;
+    int least, most;
+    const char *operands;
+    const char *says;
+} ts_command;
+
+typedef struct ts_option_row {
+    const char *word;
+    const char *value;
+    const char *says;
+} ts_option_row;
+
+const ts_command *ts_command_row(ts_command_id id);
+const ts_option_row *ts_option_row_of(ts_option_id id);
+bool ts_command_takes(ts_command_id command, ts_option_id option);
+
+/* Reads the command line into a request. Answers the command, or TS_COMMAND_NONE after
+ * saying on `request->said` what was wrong with it (exit 64). `want_help`: --help or -h
+ * was given; the rest of the line is then not judged. */
+ts_command_id ts_command_read(ts_request *request, bool *want_help, int argc, char **argv);
+
+/* The overview, a command's help, and the help on a word of the vocabulary. */
+void ts_help_overview(FILE *to);
+void ts_help_command(FILE *to, ts_command_id id);
+/* False where the word names nothing. */
+bool ts_help_word(FILE *to, const char *word, ts_arena *arena);
+
+#endif

@@ -1,0 +1,165 @@
+#include "cli/commands.h"
+
+#include <tallystone/base/text.h>
+
+#include <errno.h>
+#include <langinfo.h>
+#include <locale.h>
+#include <signal.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/ioctl.h>
+#include <sysexits.h>
+#include <unistd.h>
+
+/* The program: finds the errand that a word names, runs it, says its faults once, and
+ * ends with a code of sysexits.h. */
+
+#ifndef TS_VERSION
+#define TS_VERSION "0.1.0"
+#endif
+
+/* What must be put in order when memory runs out. */
+typedef struct last_will {
+    ts_outbox *outbox;
+} last_will;
+
+static void no_memory(void *ctx)
+{
+    last_will *will = ctx;
+    ts_outbox_drop(will->outbox);
+    static const char sentence[] = "tallystone: there is not enough memory; nothing was written\n";
+    if (write(STDERR_FILENO, sentence, sizeof sentence - 1) < 0) {
+        _exit(EX_OSERR);
+    }
+    _exit(EX_OSERR);
+}
+
+static bool wants_colour(int fd)
+{
+    const char *no = getenv("NO_COLOR");
+    const char *term = getenv("TERM");
+    return isatty(fd) && (no == NULL || no[0] == '\0') && term != NULL && strcmp(term, "dumb") != 0;
+}
+
+static int screen_width(void)
+{
+    struct winsize size;
+    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col >= 40) {
+        return size.ws_col > 100 ? 100 : size.ws_col;
+    }
+    return 100;
+}
+
+/* A write past a limit or into a closed pipe is answered by its error, not by a signal;
+ * Ctrl-C waits until staged papers are in place or gone (see run). */
+static void quiet_signals(void)
+{
+    struct sigaction ignore = {.sa_handler = SIG_IGN};
+    sigaction(SIGPIPE, &ignore, NULL);
+    sigaction(SIGXFSZ, &ignore, NULL);
+}
+
+static ts_request request_of(ts_arena *arena, last_will *will)
+{
+    bool utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
+    return (ts_request){
+        .books = "pricebooks",
+        .as_of = TS_DATE_NONE,
+        .result = stdout,
+        .said = stderr,
+        .screen = {screen_width(), wants_colour(STDOUT_FILENO), utf8},
+        .progress = isatty(STDERR_FILENO) != 0,
+        .arena = arena,
+        .diag = ts_diag_new(arena),
+        .outbox = &will->outbox,
+        .no_memory = no_memory,
+        .no_memory_ctx = will,
+    };
+}
+
+static ts_status help(const ts_request *request)
+{
+    if (request->operand_count == 0) {
+        ts_help_overview(request->result);
+        return TS_OK;
+    }
+    if (ts_help_word(request->result, request->operands[0], request->arena)) {
+        return TS_OK;
+    }
+    fprintf(request->said, "tallystone: there is no help on \"%s\": a command, a part of a sheet, a "
+                           "book or a fault's [word] is expected\n",
+            ts_text_show(request->arena, request->operands[0], 60));
+    return TS_STATUS_COUNT; /* a slip of usage */
+}
+
+static ts_status run(const ts_request *request, ts_command_id command)
+{
+    switch (command) {
+    case TS_COMMAND_NEW:
+        return ts_errand_new(request);
+    case TS_COMMAND_CHECK:
+        return ts_errand_check(request);
+    case TS_COMMAND_QUANTITIES:
+        return ts_errand_quantities(request);
+    case TS_COMMAND_PRICE:
+        return ts_errand_price(request);
+    case TS_COMMAND_WHY:
+        return ts_errand_why(request);
+    case TS_COMMAND_HELP:
+        return help(request);
+    case TS_COMMAND_NONE:
+    case TS_COMMAND_COUNT:
+        break;
+    }
+    return TS_STATUS_COUNT;
+}
+
+/* Says the faults and how it ended; checks that the result was really written. */
+static int finish(const ts_request *request, ts_status status)
+{
+    bool unicode = request->screen.unicode;
+    ts_diag_print(request->diag, request->said, wants_colour(STDERR_FILENO), unicode);
+    if (fflush(request->result) != 0 || ferror(request->result)) {
+        if (errno != EPIPE) {
+            fprintf(request->said, "tallystone: standard output cannot be written: %s\n",
+                    strerror(errno));
+        }
+        return EX_IOERR;
+    }
+    return status == TS_STATUS_COUNT ? EX_USAGE : ts_status_exit(status);
+}
+
+static int serve(ts_request *request, int argc, char **argv)
+{
+    bool want_help = false;
+    if (argc < 2 || strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0) {
+        ts_help_overview(argc < 2 ? request->said : request->result);
+        return argc < 2 ? EX_USAGE : finish(request, TS_OK);
+    }
+    if (strcmp(argv[1], "--version") == 0) {
+        fputs("tallystone " TS_VERSION "\n", request->result);
+        return finish(request, TS_OK);
+    }
+    ts_command_id command = ts_command_read(request, &want_help, argc, argv);
+    if (command == TS_COMMAND_NONE) {
+        return EX_USAGE;
+    }
+    if (want_help) {
+        ts_help_command(request->result, command);
+        return finish(request, TS_OK);
+    }
+    return finish(request, run(request, command));
+}
+
+int main(int argc, char **argv)
+{
+    last_will will = {NULL};
+    setlocale(LC_CTYPE, "");
+    quiet_signals();
+    ts_arena *arena = ts_arena_new(no_memory, &will);
+    ts_request request = request_of(arena, &will);
+    int code = serve(&request, argc, argv);
+    ts_arena_free(arena);
+    return code;
+}

@@ -1,0 +1,76 @@
+/* What the makers of a price share while they work on one option. */
+#ifndef TS_COSTING_PRICING_H
+#define TS_COSTING_PRICING_H
+
+#include <tallystone/base/text.h>
+#include <tallystone/costing/costing.h>
+
+typedef struct ts_pricing {
+    ts_costing *out;
+    const ts_quantities *needs;
+    const ts_book *book;
+    ts_arena *arena;
+    ts_diag *diag;
+    ts_date on;
+    const char *currency;
+    int exponent;
+    ts_rounding mode;
+    size_t line_room;
+} ts_pricing;
+
+/* --- rates.c: book cells as figures, in the commission's currency --- */
+
+/* A leaf for a cell of a book row. */
+const ts_figure *ts_rate_cell(ts_pricing *p, const char *name, ts_dec value, const char *unit,
+                              const ts_book_row *row, const char *column);
+/* Money of currency `from` (NULL: the studio's) in the commission's, six decimals,
+ * rounded once. A missing rate is a BOOK_GAP fault at the row and answers NULL. */
+const ts_figure *ts_rate_convert(ts_pricing *p, const ts_figure *amount, const char *from,
+                                 const ts_book_row *row);
+/* Price of a gram of a pure metal, exact (a fraction). NULL after a fault. */
+const ts_figure *ts_rate_metal(ts_pricing *p, ts_metal_kind metal, const char *wanted_by);
+/* Fine value of a gram of an alloy, rounded once to six decimals; fine value + premium. */
+const ts_figure *ts_rate_fine_value(ts_pricing *p, const ts_alloy_row *alloy);
+const ts_figure *ts_rate_alloy(ts_pricing *p, const ts_alloy_row *alloy, const ts_figure *fine);
+/* An amount of the sheet (each, per ct, plain) as money of the commission's currency. */
+const ts_figure *ts_rate_sheet(ts_pricing *p, const char *name, ts_amount amount,
+                               const ts_whence *whence);
+
+/* --- lines of the sections --- */
+ts_line *ts_line_add(ts_pricing *p, ts_section section, ts_line_kind kind, const char *item,
+                     const char *key);
+/* quantity × unit cost, rounded to the minor unit; sets the three figures of the line. */
+void ts_line_cost(ts_pricing *p, ts_line *line, const ts_figure *quantity, const char *unit,
+                  const ts_figure *unit_cost);
+/* Raises a line's cost to a minimum of the row, and says so in its item. */
+void ts_line_minimum(ts_pricing *p, ts_line *line, ts_dec least, const char *currency,
+                     const ts_book_row *row);
+void ts_lines_of_metal(ts_pricing *p);
+void ts_lines_of_melee(ts_pricing *p);
+void ts_lines_of_stones(ts_pricing *p);
+void ts_lines_of_labour(ts_pricing *p);
+void ts_lines_of_overhead(ts_pricing *p);
+void ts_lines_of_contingency(ts_pricing *p);
+void ts_lines_of_services(ts_pricing *p);
+/* Line prices by the policy's rules, for the lines from `first` on. */
+void ts_rules_apply(ts_pricing *p, int first);
+/* Sum of the costs or prices of a section's lines (SECTION_NONE: all); a figure of zero
+ * where it has none, NULL after an overflow. */
+const ts_figure *ts_lines_sum(ts_pricing *p, ts_section section, bool prices, const char *name);
+
+/* --- settle.c: from line prices to what is to pay --- */
+void ts_settle(ts_pricing *p);
+/* --- stages.c --- */
+void ts_stages_of(ts_pricing *p);
+
+/* --- small ones --- */
+/* An overflow is said once, at nothing; returns false so that makers can stop. */
+bool ts_pricing_fine(ts_pricing *p, const ts_figure *figure, const char *what);
+const ts_figure *ts_zero(ts_pricing *p, const char *name);
+const ts_figure *ts_round_money(ts_pricing *p, const char *name, const ts_figure *of);
+const ts_figure *ts_constant(ts_pricing *p, int64_t whole, const char *name);
+/* amount × percent / 100, unrounded. */
+const ts_figure *ts_percent_of(ts_pricing *p, const char *name, const ts_figure *amount,
+                               const ts_figure *percent);
+
+#endif

@@ -1,0 +1,173 @@
+#include "costing/pricing.h"
+
+#include <string.h>
+
+/* Rates: cells of the books turned into figures of the commission's currency.
+ *
+ * A gram of pure metal stays an exact fraction until the alloy's fine value is rounded,
+ * once. Every other price in a foreign currency is turned first, to six decimals. */
+
+const ts_figure *ts_rate_cell(ts_pricing *p, const char *name, ts_dec value, const char *unit,
+                              const ts_book_row *row, const char *column)
+{
+    return ts_figure_book(p->arena, name, value, unit, ts_book_file_name(row->file), row->line,
+                          column);
+}
+
+static const char *currency_of(const ts_pricing *p, const char *currency)
+{
+    return currency == NULL || currency[0] == '\0' ? p->book->currency : currency;
+}
+
+/* The factor or divisor between two currencies, and which of both it is. */
+static const ts_figure *exchange(ts_pricing *p, const char *from, const ts_book_row *row, ts_op *op)
+{
+    bool inverse = false;
+    const ts_rate_row *rate = ts_book_rate(p->book, from, p->currency, p->on, &inverse);
+    if (rate == NULL) {
+        ts_place at = ts_book_place(p->book, p->arena, row, "currency");
+        ts_diag_add(p->diag, TS_FAULT_BOOK_GAP, &at,
+                    "rates.csv has no rate in force that turns %s into %s", from, p->currency);
+        return NULL;
+    }
+    *op = inverse ? TS_OP_DIV : TS_OP_MUL;
+    const char *name = ts_arena_format(p->arena, "1 %s in %s", rate->currency, rate->in);
+    return ts_rate_cell(p, name, rate->rate, rate->in, &rate->head, "rate");
+}
+
+const ts_figure *ts_rate_convert(ts_pricing *p, const ts_figure *amount, const char *from,
+                                 const ts_book_row *row)
+{
+    from = currency_of(p, from);
+    if (amount == NULL || strcmp(from, p->currency) == 0) {
+        return amount;
+    }
+    ts_op op = TS_OP_MUL;
+    const ts_figure *rate = exchange(p, from, row, &op);
+    if (rate == NULL) {
+        return NULL;
+    }
+    const char *name = ts_arena_format(p->arena, "%s in %s", amount->name, p->currency);
+    return ts_figure_round(p->arena, name, p->currency,
+                           ts_figure_two(p->arena, op, name, p->currency, amount, rate), 6,
+                           p->mode);
+}
+
+/* Grams of a unit of weight. The troy ounce of 31.1034768 g has seven decimals, so it is
+ * a quotient here. Source: GNU units 2.22 (480 grains of 0.06479891 g). */
+static const ts_figure *grams_of(ts_pricing *p, ts_per_weight per)
+{
+    if (per == TS_PER_WEIGHT_GRAM) {
+        return ts_constant(p, 1, "grams of a gram");
+    }
+    if (per == TS_PER_WEIGHT_KILOGRAM) {
+        return ts_constant(p, 1000, "grams of a kilogram");
+    }
+    return ts_figure_two(p->arena, TS_OP_DIV, "grams of a troy ounce", "g",
+                         ts_constant(p, 311034768, "grams of ten million troy ounces"),
+                         ts_constant(p, 10000000, "ten million"));
+}
+
+static void judge_age(ts_pricing *p, const ts_metal_row *row, const char *metal)
+{
+    const ts_policy_row *stale = ts_book_policy(p->book, TS_RULE_STALE, "metals", p->on);
+    if (stale == NULL || !ts_date_given(row->head.from) ||
+        stale->amount.value.e6 / 1000000 >= p->on.days - row->head.from.days) {
+        return;
+    }
+    ts_place at = ts_book_place(p->book, p->arena, &row->head, "from");
+    ts_diag_add(p->diag, TS_FAULT_BOOK_STALE, &at,
+                "the price of %s is %d days old on the pricing date; the policy lets it be %d",
+                metal, (int)(p->on.days - row->head.from.days),
+                (int)(stale->amount.value.e6 / 1000000));
+}
+
+const ts_figure *ts_rate_metal(ts_pricing *p, ts_metal_kind metal, const char *wanted_by)
+{
+    const char *word = ts_list_word(TS_LIST_METAL, (int)metal);
+    const ts_metal_row *row = ts_book_metal(p->book, metal, p->on);
+    if (row == NULL) {
+        char day[TS_DATE_TEXT];
+        ts_diag_add(p->diag, TS_FAULT_BOOK_GAP, NULL,
+                    "metals.csv has no price of %s in force on %s, which %s needs", word,
+                    ts_date_text(day, p->on), wanted_by);
+        return NULL;
+    }
+    judge_age(p, row, word);
+    const char *from = currency_of(p, row->currency);
+    const ts_figure *market = ts_rate_cell(p, ts_arena_format(p->arena, "market price of %s", word),
+                                           row->price, from, &row->head, "price");
+    if (strcmp(from, p->currency) != 0) {
+        ts_op op = TS_OP_MUL;
+        const ts_figure *rate = exchange(p, from, &row->head, &op);
+        market = ts_figure_two(p->arena, op, ts_arena_format(p->arena, "%s in %s", word, p->currency),
+                               p->currency, market, rate);
+    }
+    const char *name = ts_arena_format(p->arena, "%s a gram", word);
+    return ts_figure_two(p->arena, TS_OP_DIV, name, p->currency, market,
+                         grams_of(p, (ts_per_weight)row->per));
+}
+
+const ts_figure *ts_rate_fine_value(ts_pricing *p, const ts_alloy_row *alloy)
+{
+    const ts_figure *parts[TS_METAL_COUNT];
+    int count = 0;
+    for (int metal = TS_METAL_GOLD; metal <= TS_METAL_SILVER; metal++) {
+        const char *word = ts_list_word(TS_LIST_METAL, metal);
+        if (alloy->fineness[metal].e6 == 0) {
+            continue;
+        }
+        const ts_figure *gram = ts_rate_metal(p, (ts_metal_kind)metal, alloy->alloy);
+        if (gram == NULL) {
+            return NULL;
+        }
+        const ts_figure *fineness =
+            ts_rate_cell(p, ts_arena_format(p->arena, "%s in %s", word, alloy->alloy),
+                         alloy->fineness[metal], "\xe2\x80\xb0", &alloy->head, word);
+        const ts_figure *part = ts_figure_two(p->arena, TS_OP_DIV, "part of a gram", "",
+                                              fineness, ts_constant(p, 1000, "per thousand"));
+        parts[count++] = ts_figure_two(p->arena, TS_OP_MUL, word, p->currency, part, gram);
+    }
+    const char *name = ts_arena_format(p->arena, "fine value of a gram of %s", alloy->alloy);
+    if (count == 0) {
+        return ts_zero(p, name);
+    }
+    const ts_figure *sum = ts_figure_of(p->arena, TS_OP_SUM, name, p->currency, parts, count);
+    return ts_figure_round(p->arena, name, p->currency, sum, 6, p->mode);
+}
+
+const ts_figure *ts_rate_alloy(ts_pricing *p, const ts_alloy_row *alloy, const ts_figure *fine)
+{
+    const ts_figure *premium = ts_rate_cell(p, ts_arena_format(p->arena, "premium of %s", alloy->alloy),
+                                            alloy->premium, p->book->currency, &alloy->head,
+                                            "premium");
+    premium = ts_rate_convert(p, premium, NULL, &alloy->head);
+    return ts_figure_two(p->arena, TS_OP_SUM, ts_arena_format(p->arena, "rate of %s", alloy->alloy),
+                         p->currency, fine, premium);
+}
+
+const ts_figure *ts_rate_sheet(ts_pricing *p, const char *name, ts_amount amount,
+                               const ts_whence *whence)
+{
+    const char *from = amount.currency == NULL ? p->currency : amount.currency;
+    const ts_figure *figure = ts_figure_quantity(p->arena, name, amount.value, from, whence->file,
+                                                 whence->line, "as the sheet says");
+    if (strcmp(from, p->currency) == 0) {
+        return figure;
+    }
+    bool inverse = false;
+    const ts_rate_row *rate = ts_book_rate(p->book, from, p->currency, p->on, &inverse);
+    if (rate == NULL) {
+        ts_place at = {.file = whence->file, .line = whence->line};
+        ts_diag_add(p->diag, TS_FAULT_BOOK_GAP, &at,
+                    "rates.csv has no rate in force that turns %s into %s", from, p->currency);
+        return NULL;
+    }
+    const ts_figure *cell =
+        ts_rate_cell(p, ts_arena_format(p->arena, "1 %s in %s", rate->currency, rate->in),
+                     rate->rate, rate->in, &rate->head, "rate");
+    return ts_figure_round(p->arena, name, p->currency,
+                           ts_figure_two(p->arena, inverse ? TS_OP_DIV : TS_OP_MUL, name,
+                                         p->currency, figure, cell),
+                           6, p->mode);
+}

@@ -1,0 +1,166 @@
+#include <tallystone/costing/chain.h>
+
+#include <string.h>
+
+/* A figure's tree told as numbered steps. What is rounded, shared, summed, or stands in a
+ * book is a step of its own; products and quotients stand inside the step that rounds
+ * them, as they do in a person's calculator. */
+
+typedef struct teller {
+    ts_arena *arena;
+    const ts_figure **figures; /* step N tells figures[N - 1] */
+    size_t count;
+    size_t room;
+} teller;
+
+static bool own_step(const ts_figure *figure)
+{
+    switch (figure->op) {
+    case TS_OP_BOOK:
+    case TS_OP_QUANTITY:
+    case TS_OP_ROUND:
+    case TS_OP_CEILING:
+    case TS_OP_STEP:
+    case TS_OP_SHARE:
+        return true;
+    case TS_OP_SUM:
+    case TS_OP_SUB:
+    case TS_OP_MAX:
+    case TS_OP_MIN: {
+        ts_dec exact;
+        return figure->unit[0] != '\0' && strcmp(figure->unit, "%") != 0 &&
+               ts_figure_dec(&exact, figure);
+    }
+    case TS_OP_CONSTANT:
+    case TS_OP_MUL:
+    case TS_OP_DIV:
+        return false;
+    }
+    return false;
+}
+
+/* The number of a figure's step; it gets one where it has none yet. */
+static size_t number_of(teller *t, const ts_figure *figure)
+{
+    for (size_t i = 0; i < t->count; i++) {
+        if (t->figures[i] == figure) {
+            return i + 1;
+        }
+    }
+    t->figures = ts_arena_grow(t->arena, t->figures, t->count, &t->room, sizeof *t->figures);
+    t->figures[t->count++] = figure;
+    return t->count;
+}
+
+static const char *expression(teller *t, const ts_figure *figure);
+
+/* An argument: a step's number, or an expression of its own, in brackets where it is a
+ * sum inside a product or a quotient inside either. */
+static const char *argument(teller *t, const ts_figure *figure, ts_op outer, bool first)
+{
+    if (own_step(figure)) {
+        return ts_arena_format(t->arena, "#%zu", number_of(t, figure));
+    }
+    const char *inner = expression(t, figure);
+    bool product = outer == TS_OP_MUL || outer == TS_OP_DIV;
+    bool sum = figure->op == TS_OP_SUM || figure->op == TS_OP_SUB;
+    bool quotient = figure->op == TS_OP_MUL || figure->op == TS_OP_DIV;
+    bool brackets = (product && sum) || (product && quotient && !first) ||
+                    (outer == TS_OP_SUB && sum && !first);
+    return brackets ? ts_arena_format(t->arena, "(%s)", inner) : inner;
+}
+
+static const char *joined(teller *t, const ts_figure *figure, const char *sign, ts_op outer)
+{
+    const char *text = argument(t, figure->args[0], outer, true);
+    for (int i = 1; i < figure->arg_count; i++) {
+        text = ts_arena_format(t->arena, "%s%s%s", text, sign,
+                               argument(t, figure->args[i], outer, false));
+    }
+    return text;
+}
+
+static const char *called(teller *t, const char *name, const ts_figure *figure)
+{
+    return ts_arena_format(t->arena, "%s(%s)", name, joined(t, figure, ", ", TS_OP_MAX));
+}
+
+static const char *shared(teller *t, const ts_figure *figure)
+{
+    const char *weights = argument(t, figure->args[1], TS_OP_MAX, true);
+    for (int i = 2; i < figure->arg_count; i++) {
+        weights = ts_arena_format(t->arena, "%s, %s", weights,
+                                  argument(t, figure->args[i], TS_OP_MAX, true));
+    }
+    return ts_arena_format(t->arena, "share(%s: %s: %d, %d)",
+                           argument(t, figure->args[0], TS_OP_MAX, true), weights,
+                           figure->index + 1, figure->places);
+}
+
+static const char *expression(teller *t, const ts_figure *figure)
+{
+    char text[TS_DECIMAL_TEXT];
+    bool exact;
+    switch (figure->op) {
+    case TS_OP_BOOK:
+    case TS_OP_QUANTITY:
+        return "";
+    case TS_OP_CONSTANT:
+        return ts_arena_text(t->arena, ts_figure_text(text, figure, &exact));
+    case TS_OP_SUM:
+        return joined(t, figure, " + ", TS_OP_SUM);
+    case TS_OP_SUB:
+        return joined(t, figure, " - ", TS_OP_SUB);
+    case TS_OP_MUL:
+        return joined(t, figure, " \xc3\x97 ", TS_OP_MUL);
+    case TS_OP_DIV:
+        return joined(t, figure, " / ", TS_OP_DIV);
+    case TS_OP_ROUND:
+        return ts_arena_format(t->arena, "round(%s, %d)",
+                               argument(t, figure->args[0], TS_OP_MAX, true), figure->places);
+    case TS_OP_CEILING:
+        return called(t, "ceiling", figure);
+    case TS_OP_STEP:
+        return called(t, "step", figure);
+    case TS_OP_MAX:
+        return called(t, "max", figure);
+    case TS_OP_MIN:
+        return called(t, "min", figure);
+    case TS_OP_SHARE:
+        return shared(t, figure);
+    }
+    return "";
+}
+
+static const char *origin_of(ts_arena *arena, const ts_figure *figure)
+{
+    const char *more = figure->column != NULL ? figure->column : figure->says;
+    if (figure->file == NULL || figure->line == 0) {
+        return more == NULL ? "" : more;
+    }
+    return ts_arena_format(arena, "%s:%d%s%s", figure->file, figure->line, more == NULL ? "" : " ",
+                           more == NULL ? "" : more);
+}
+
+size_t ts_chain_of(const ts_step **out, ts_arena *arena, const ts_figure *figure)
+{
+    teller t = {.arena = arena};
+    ts_step *steps = NULL;
+    size_t room = 0;
+    number_of(&t, figure);
+    for (size_t i = 0; i < t.count; i++) {
+        char text[TS_DECIMAL_TEXT];
+        bool exact;
+        const ts_figure *told = t.figures[i];
+        steps = ts_arena_grow(arena, steps, i, &room, sizeof *steps);
+        const char *value = ts_figure_text(text, told, &exact);
+        steps[i] = (ts_step){.number = (int)(i + 1),
+                             .what = told->name,
+                             .value = ts_arena_format(arena, "%s%s", exact ? "" : "about ", value),
+                             .unit = told->unit,
+                             .formula = expression(&t, told),
+                             .origin = origin_of(arena, told)};
+    }
+    *out = steps;
+    return t.count;
+}

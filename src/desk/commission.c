@@ -1,0 +1,96 @@
+#include "desk/commission.h"
+
+#include <tallystone/base/nearest.h>
+#include <tallystone/base/text.h>
+
+#include <string.h>
+
+/* The pipeline for one sheet. Each room starts only where the one before it found no
+ * fault; options go on on their own. */
+
+#define MESH_MOST_BYTES ((size_t)512 << 20)
+
+static const char *folder_of(ts_arena *arena, const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    if (slash == NULL) {
+        return ".";
+    }
+    return slash == path ? "/" : ts_arena_copy(arena, path, (size_t)(slash - path));
+}
+
+/* Meshes lie beside their sheet; a sheet from standard input has the working folder. */
+static ts_status read_meshes(ts_design *design, ts_arena *arena, const char *path, ts_diag *diag)
+{
+    ts_status status = TS_OK;
+    for (int i = 0; i < design->mesh_count; i++) {
+        ts_mesh *mesh = &design->mesh[i];
+        ts_place at = ts_part_place(design, arena, &mesh->part, TS_FIELD_MESH_FILE);
+        char *bytes = NULL;
+        ts_status read = ts_file_read_beside(&bytes, &mesh->length, arena, folder_of(arena, path),
+                                             mesh->file, MESH_MOST_BYTES, &at, diag);
+        mesh->bytes = bytes;
+        status = ts_status_worse(status, read);
+    }
+    return status;
+}
+
+static ts_status run_option(ts_option *option, ts_arena *arena, const ts_commission_run *run,
+                            int index, const ts_book *book, ts_date as_of, ts_depth depth,
+                            ts_diag *diag)
+{
+    ts_status status = ts_design_of(&option->design, arena, run->sheet, index, book, as_of, diag);
+    if (status != TS_OK || book == NULL) {
+        return status;
+    }
+    status = read_meshes(option->design, arena, run->path, diag);
+    if (status == TS_OK) {
+        status = ts_geometry_of(&option->geometry, arena, option->design, diag);
+    }
+    if (status == TS_OK) {
+        status = ts_quantities_of(&option->quantities, arena, option->design, option->geometry,
+                                  book, diag);
+    }
+    if (status == TS_OK && depth == TS_DEPTH_COSTING) {
+        status = ts_costing_of(&option->costing, arena, option->quantities, book, diag);
+    }
+    return status;
+}
+
+ts_status ts_commission_of(ts_commission_run *out, ts_arena *arena, const char *path,
+                           const ts_book *book, ts_date as_of, ts_depth depth, ts_diag *diag)
+{
+    *out = (ts_commission_run){.path = path};
+    ts_status status = ts_sheet_read(&out->sheet, arena, path, diag);
+    if (out->sheet == NULL) {
+        return status;
+    }
+    out->option_count = 1 + ts_sheet_options(out->sheet);
+    for (int i = 0; i < out->option_count; i++) {
+        ts_status ended = run_option(&out->options[i], arena, out, i, book, as_of, depth, diag);
+        status = ts_status_worse(status, ended);
+    }
+    return status;
+}
+
+int ts_commission_option(const ts_request *request, const ts_commission_run *run)
+{
+    const char *names[TS_MOST_OPTIONS + 1] = {0};
+    if (request->option == NULL) {
+        return 0;
+    }
+    for (int i = 0; i < run->option_count; i++) {
+        const ts_design *design = run->options[i].design;
+        names[i] = design == NULL ? NULL : design->option_name;
+        if (names[i] != NULL && ts_text_same(names[i], request->option)) {
+            return i;
+        }
+    }
+    int near = ts_nearest(request->option, names, (size_t)run->option_count);
+    ts_diag_add(request->diag, TS_FAULT_NAME_UNKNOWN, NULL, "%s has no option \"%s\"", run->path,
+                ts_text_show(request->arena, request->option, 60));
+    if (near >= 0) {
+        ts_diag_hint(request->diag, "did you mean \"%s\"?", names[near]);
+    }
+    return -1;
+}

@@ -1,0 +1,163 @@
+#include "desk/commission.h"
+#include "desk/release.h"
+
+#include <tallystone/base/text.h>
+
+#include <string.h>
+
+/* `price`: every sheet priced, its papers written, and a summary said. A bad sheet is
+ * named and the rest are done; bad books stop everything. */
+
+typedef struct priced {
+    ts_commission_run run;
+    ts_status status;
+    const char *file_name; /* the reference as a file name */
+} priced;
+
+/* Two references that make one file name: neither is written. */
+static void judge_names(const ts_request *request, priced *all)
+{
+    for (int i = 0; i < request->operand_count; i++) {
+        for (int k = 0; k < i; k++) {
+            if (all[i].file_name == NULL || all[k].file_name == NULL ||
+                strcmp(all[i].file_name, all[k].file_name) != 0) {
+                continue;
+            }
+            ts_diag_add(request->diag, TS_FAULT_REFERENCE_TWICE, NULL,
+                        "%s and %s would both write %s-draft-quote.xlsx; give one another "
+                        "reference",
+                        ts_text_show(request->arena, all[k].run.path, 200),
+                        ts_text_show(request->arena, all[i].run.path, 200), all[i].file_name);
+            all[i].status = TS_FAULTY;
+            all[k].status = TS_FAULTY;
+        }
+    }
+}
+
+static const ts_costing *first_of(const priced *one)
+{
+    return one->run.options[0].costing;
+}
+
+static void say_lines(const ts_request *request, const priced *one)
+{
+    const ts_costing *costing = first_of(one);
+    const ts_terms *terms = &costing->needs->terms;
+    fprintf(request->result, "%s  %s\n", ts_text_show(request->arena, terms->reference, 64),
+            ts_text_show(request->arena, terms->title, 90));
+    ts_table *table = ts_table_new(request->arena, TS_TABLE_PRICE, costing->exponent);
+    ts_price_rows(table, costing, false);
+    ts_table_print(table, request->result, &request->screen);
+    fputc('\n', request->result);
+}
+
+static void say_summary(const ts_request *request, const priced *all)
+{
+    for (int i = 0; i < request->operand_count; i++) {
+        if (all[i].status != TS_OK) {
+            continue;
+        }
+        ts_table *table =
+            ts_table_new(request->arena, TS_TABLE_SUMMARY, first_of(&all[i])->exponent);
+        for (int o = 0; o < all[i].run.option_count; o++) {
+            ts_summary_row(table, all[i].run.options[o].costing);
+        }
+        ts_table_print(table, request->result, &request->screen);
+        fputc('\n', request->result);
+    }
+}
+
+static void say_cautions(const ts_request *request, const priced *one)
+{
+    for (int o = 0; o < one->run.option_count; o++) {
+        const ts_quantities *quantities = one->run.options[o].quantities;
+        for (int i = 0; i < quantities->caution_count; i++) {
+            const ts_caution *caution = &quantities->cautions[i];
+            bool said = false;
+            for (int k = 0; o > 0 && k < one->run.options[0].quantities->caution_count; k++) {
+                said = said || strcmp(one->run.options[0].quantities->cautions[k].sentence,
+                                      caution->sentence) == 0;
+            }
+            if (!said) {
+                fprintf(request->said, "%s%s%s: caution: %s\n", one->run.path, o > 0 ? ", option " : "",
+                        o > 0 ? quantities->terms.option_name : "", caution->sentence);
+            }
+        }
+    }
+}
+
+static void write_csv(const ts_request *request, const priced *all)
+{
+    bool header = true;
+    for (int i = 0; i < request->operand_count; i++) {
+        if (all[i].status != TS_OK) {
+            continue;
+        }
+        ts_table *table = ts_table_new(request->arena, TS_TABLE_PRICE, first_of(&all[i])->exponent);
+        for (int o = 0; o < all[i].run.option_count; o++) {
+            ts_price_rows(table, all[i].run.options[o].costing, true);
+        }
+        ts_table_csv(table, request->result, header);
+        header = false;
+    }
+}
+
+static void say(const ts_request *request, const priced *all)
+{
+    if (request->csv) {
+        write_csv(request, all);
+        return;
+    }
+    if (request->operand_count == 1 && all[0].status == TS_OK) {
+        say_lines(request, &all[0]);
+    }
+    say_summary(request, all);
+    for (int i = 0; i < request->operand_count; i++) {
+        if (all[i].status == TS_OK) {
+            say_cautions(request, &all[i]);
+        }
+    }
+}
+
+static void show_progress(const ts_request *request, int done)
+{
+    if (request->progress && request->operand_count > 20) {
+        fprintf(request->said, "\r%d of %d sheets", done, request->operand_count);
+        if (done == request->operand_count) {
+            fputs("\r\033[K", request->said);
+        }
+        fflush(request->said);
+    }
+}
+
+ts_status ts_errand_price(const ts_request *request)
+{
+    const ts_book *book = NULL;
+    ts_status books = ts_book_load(&book, request->arena, request->books, request->diag);
+    priced *all = TS_ARRAY(request->arena, priced, (size_t)request->operand_count);
+    for (int i = 0; i < request->operand_count; i++) {
+        priced *one = &all[i];
+        one->status = ts_commission_of(&one->run, request->arena, request->operands[i],
+                                       books == TS_OK ? book : NULL, request->as_of,
+                                       TS_DEPTH_COSTING, request->diag);
+        if (one->status == TS_OK && books == TS_OK) {
+            one->file_name =
+                ts_text_file_name(request->arena, first_of(one)->needs->terms.reference);
+        }
+        show_progress(request, i + 1);
+    }
+    ts_status status = books;
+    if (books == TS_OK) {
+        judge_names(request, all);
+        for (int i = 0; i < request->operand_count; i++) {
+            if (all[i].status == TS_OK && request->out != NULL) {
+                all[i].status = ts_release_draft(request, &all[i].run, all[i].file_name);
+            }
+        }
+        say(request, all);
+    }
+    for (int i = 0; i < request->operand_count; i++) {
+        status = ts_status_worse(status, all[i].status);
+    }
+    return status;
+}

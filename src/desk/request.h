@@ -1,0 +1,46 @@
+/* What the command line asked for, and where to say things. */
+#ifndef TS_DESK_REQUEST_H
+#define TS_DESK_REQUEST_H
+
+#include <stdbool.h>
+#include <stdio.h>
+
+#include <tallystone/base/arena.h>
+#include <tallystone/base/date.h>
+#include <tallystone/base/diag.h>
+#include <tallystone/base/file.h>
+#include <tallystone/papers/table.h>
+
+/* Everything borrowed; `arena` lives for the whole run. */
+typedef struct ts_request {
+    const char *const *operands;
+    int operand_count;
+    const char *books;  /* --books */
+    const char *out;    /* --out, or NULL */
+    const char *like;   /* --like, or NULL */
+    const char *option; /* --option, or NULL */
+    ts_date as_of;      /* --as-of, or TS_DATE_NONE */
+    bool csv;           /* --csv */
+
+    FILE *result; /* what was asked for */
+    FILE *said;   /* everything else */
+    ts_screen screen;
+    bool progress; /* `said` is a terminal */
+
+    ts_arena *arena;
+    ts_diag *diag;
+    ts_outbox **outbox; /* where an errand keeps what it stages, for a clean end without memory */
+    ts_no_memory_fn *no_memory;
+    void *no_memory_ctx;
+} ts_request;
+
+/* One errand a command. Faults stand in the request's diag; the caller prints them. */
+typedef ts_status ts_errand_fn(const ts_request *request);
+
+ts_errand_fn ts_errand_new;
+ts_errand_fn ts_errand_check;
+ts_errand_fn ts_errand_quantities;
+ts_errand_fn ts_errand_price;
+ts_errand_fn ts_errand_why;
+
+#endif

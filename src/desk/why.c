@@ -1,0 +1,139 @@
+#include "desk/commission.h"
+
+#include <tallystone/base/nearest.h>
+#include <tallystone/base/text.h>
+#include <tallystone/costing/chain.h>
+
+#include <string.h>
+
+/* `why`: the chain of one amount, or of every one where none is named. */
+
+typedef struct amount {
+    const char *name; /* what it is asked for by, beside its number */
+    const ts_figure *figure;
+} amount;
+
+#define MOST_TOTALS 16
+
+/* Lines by number and item; then old metal, totals and stages by their item. */
+static size_t amounts_of(const amount **out, ts_arena *arena, const ts_costing *c)
+{
+    const amount totals[] = {
+        {"cost", c->cost},         {"lines", c->lines_price},
+        {"discount", c->discount}, {"surcharge", c->surcharge},
+        {"minimum", c->minimum},   {"rounding", c->net_rounding},
+        {"net", c->net},           {"tax", c->tax},
+        {"total", c->total},       {"rounding of total", c->total_rounding},
+        {"trade-in", c->trade_in}, {"to pay", c->to_pay},
+    };
+    size_t most = (size_t)(c->line_count + c->trade_in_count + c->stage_count) + MOST_TOTALS;
+    amount *list = TS_ARRAY(arena, amount, most);
+    size_t count = 0;
+    for (int i = 0; i < c->line_count; i++) {
+        list[count++] = (amount){c->lines[i].item, c->lines[i].price};
+    }
+    for (int i = 0; i < c->trade_in_count; i++) {
+        list[count++] = (amount){c->trade_ins[i].item, c->trade_ins[i].amount};
+    }
+    for (size_t i = 0; i < TS_COUNT_OF(totals); i++) {
+        if (totals[i].figure != NULL) {
+            list[count++] = totals[i];
+        }
+    }
+    for (int i = 0; i < c->stage_count; i++) {
+        list[count++] = (amount){c->stages[i].name, c->stages[i].amount};
+    }
+    *out = list;
+    return count;
+}
+
+static size_t number_in(const char *text)
+{
+    size_t number = 0;
+    for (const char *at = text; *at != '\0'; at++) {
+        if (*at < '0' || *at > '9' || number > 100000) {
+            return 0;
+        }
+        number = number * 10 + (size_t)(*at - '0');
+    }
+    return number;
+}
+
+/* The amount asked for, from 1, or 0 after a fault. Totals win over lines of one name. */
+static size_t find(const ts_request *request, const amount *list, size_t count, const char *item)
+{
+    size_t number = number_in(item);
+    if (number > 0 && number <= count) {
+        return number;
+    }
+    const char **names = TS_ARRAY(request->arena, const char *, count);
+    for (size_t i = count; i > 0; i--) {
+        names[i - 1] = list[i - 1].name;
+        if (ts_text_same(list[i - 1].name, item)) {
+            return i;
+        }
+    }
+    int near = ts_nearest(item, names, count);
+    ts_diag_add(request->diag, TS_FAULT_NAME_UNKNOWN, NULL,
+                "there is no amount \"%s\"; a line's number (1 to %zu), its item, or a total such "
+                "as net, tax or total is expected",
+                ts_text_show(request->arena, item, 60), count);
+    if (near >= 0) {
+        ts_diag_hint(request->diag, "did you mean \"%s\"?", names[near]);
+    }
+    return 0;
+}
+
+static void tell(const ts_request *request, const amount *one, const ts_costing *costing, bool header)
+{
+    enum { STEP, WHAT, VALUE, UNIT, FORMULA, ORIGIN };
+    const ts_step *steps = NULL;
+    size_t count = ts_chain_of(&steps, request->arena, one->figure);
+    ts_table *table = ts_table_new(request->arena, TS_TABLE_WHY, costing->exponent);
+    for (size_t i = 0; i < count; i++) {
+        ts_cell *row = ts_table_row(table, false);
+        row[STEP] = ts_cell_number((ts_dec){(int64_t)steps[i].number * 1000000});
+        row[WHAT] = ts_cell_text(steps[i].what);
+        row[VALUE] = ts_cell_word(steps[i].value);
+        row[UNIT] = ts_cell_word(steps[i].unit);
+        row[FORMULA] = ts_cell_word(steps[i].formula);
+        row[ORIGIN] = ts_cell_text(steps[i].origin);
+    }
+    if (request->csv) {
+        ts_table_csv(table, request->result, header);
+    } else {
+        ts_table_print(table, request->result, &request->screen);
+    }
+}
+
+ts_status ts_errand_why(const ts_request *request)
+{
+    const ts_book *book = NULL;
+    ts_commission_run run;
+    ts_status status = ts_book_load(&book, request->arena, request->books, request->diag);
+    ts_status ended = ts_commission_of(&run, request->arena, request->operands[0],
+                                       status == TS_OK ? book : NULL, request->as_of,
+                                       TS_DEPTH_COSTING, request->diag);
+    status = ts_status_worse(status, ended);
+    int option = status == TS_OK ? ts_commission_option(request, &run) : -1;
+    if (status != TS_OK || option < 0) {
+        return status != TS_OK ? status : TS_FAULTY;
+    }
+    const amount *list = NULL;
+    const ts_costing *costing = run.options[option].costing;
+    size_t count = amounts_of(&list, request->arena, costing);
+    if (request->operand_count == 2) {
+        size_t number = find(request, list, count, request->operands[1]);
+        if (number > 0) {
+            tell(request, &list[number - 1], costing, true);
+        }
+        return number > 0 ? TS_OK : TS_FAULTY;
+    }
+    for (size_t i = 0; i < count; i++) {
+        if (!request->csv) {
+            fprintf(request->result, "%s%zu  %s\n", i > 0 ? "\n" : "", i + 1, list[i].name);
+        }
+        tell(request, &list[i], costing, i == 0);
+    }
+    return TS_OK;
+}

@@ -1,0 +1,213 @@
+#include <tallystone/geometry/geometry.h>
+
+#include <tallystone/base/text.h>
+
+#include <math.h>
+
+#include "geometry/measuring.h"
+#include "geometry/mesh.h"
+#include "geometry/ringsize.h"
+
+/* A design measured, part by part.
+ *
+ * Each part is measured by a file of its own and says its own faults; a part that rests on one
+ * with a fault is passed over in silence. What comes out is finite or refused: no other room
+ * has to ask. */
+
+#define BORE_LEAST_MM 8.0
+#define BORE_MOST_MM 40.0
+#define MM_PER_IN 25.4
+
+void ts_measuring_refuse(ts_measuring *m, const ts_part *part, ts_field_id field,
+                         const char *sentence)
+{
+    ts_place at = ts_part_place(m->design, m->arena, part, field);
+
+    ts_diag_add(m->diag, TS_FAULT_CANNOT_BE_MADE, &at, "%s", sentence);
+}
+
+const char *ts_measuring_title(const ts_measuring *m, const ts_part *part)
+{
+    return ts_part_title(m->arena, part);
+}
+
+const char *ts_measuring_mm(const ts_measuring *m, double length_mm)
+{
+    char text[TS_DECIMAL_TEXT];
+    ts_dec value;
+
+    if (!ts_dec_from_double(&value, round(length_mm * 1000.0) / 1000.0)) {
+        return "?";
+    }
+    return ts_arena_text(m->arena, ts_dec_text(text, value));
+}
+
+static void measure_bore(ts_measuring *m)
+{
+    const ts_ring *ring = m->design->ring;
+
+    if (m->design->ring_count == 0 || ring->size.system == TS_SIZE_NONE) {
+        return;
+    }
+    double bore_mm = ts_ring_bore_mm(ring->size.system, ts_dec_double(ring->size.number));
+    if (bore_mm >= BORE_LEAST_MM && bore_mm <= BORE_MOST_MM) {
+        m->out->bore_mm = bore_mm;
+        return;
+    }
+    ts_place at = ts_part_place(m->design, m->arena, &ring->part, TS_FIELD_RING_SIZE);
+    ts_diag_add(m->diag, TS_FAULT_RANGE, &at,
+                "ring: this size has an inside diameter of %s mm; from %s to %s mm are expected",
+                ts_measuring_mm(m, bore_mm), ts_measuring_mm(m, BORE_LEAST_MM),
+                ts_measuring_mm(m, BORE_MOST_MM));
+}
+
+static ts_fault fault_of_mesh(ts_mesh_reason reason)
+{
+    return reason == TS_MESH_TOO_LARGE || reason == TS_MESH_TOO_MANY ? TS_FAULT_TOO_LARGE
+                                                                     : TS_FAULT_MESH_REFUSED;
+}
+
+static void measure_mesh(ts_measuring *m, int index)
+{
+    const ts_mesh *mesh = &m->design->mesh[index];
+    ts_mesh_shape *shape = &m->out->meshes[index];
+    char sentence[TS_MESH_SENTENCE_BYTES];
+    ts_mesh_result result;
+
+    if (mesh->bytes == NULL) {
+        return;
+    }
+    double mm_per_unit = mesh->unit == TS_MESH_UNIT_IN ? MM_PER_IN : 1.0;
+    ts_place at = ts_part_place(m->design, m->arena, &mesh->part, TS_FIELD_MESH_FILE);
+    if (ts_mesh_measure(&result, m->arena, mesh->bytes, mesh->length, mm_per_unit) !=
+        TS_MESH_NONE) {
+        ts_mesh_sentence(&result, sentence, sizeof sentence);
+        ts_diag_add(m->diag, fault_of_mesh(result.reason), &at, "%s: %s",
+                    ts_measuring_title(m, &mesh->part), sentence);
+        return;
+    }
+    shape->volume_mm3 = result.volume_mm3;
+    shape->turned = result.inverted;
+    shape->facets = result.facets;
+    if (result.inverted && ts_mesh_note(&result, 0, sentence, sizeof sentence)) {
+        ts_diag_add(m->diag, TS_FAULT_MESH_TURNED, &at, "%s: %s",
+                    ts_measuring_title(m, &mesh->part), sentence);
+    }
+}
+
+/* ---- everything finite ---- */
+
+static bool rows_are_finite(const ts_row_shape *rows, int count)
+{
+    for (int i = 0; i < count; i++) {
+        const ts_row_shape *row = &rows[i];
+        double sum = row->diameter_mm + row->spacing_mm + row->gap_mm + row->line_mm +
+                     row->offset_mm + row->outer_mm + row->inner_mm + row->claw_room_mm +
+                     row->metal_mm3 + row->seats_mm3 + row->underside_mm + row->under_seat_mm;
+        if (!isfinite(sum)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool is_finite(const ts_geometry *g, const ts_design *design)
+{
+    double sum = g->bore_mm + g->shank_mm3 + g->shank_seats_mm3 + g->height.girdle_mm +
+                 g->height.total_mm + g->height.lowest_mm + g->height.under_halo_mm;
+
+    for (int i = 0; i < design->stone_count; i++) {
+        const ts_stone_shape *stone = &g->stones[i];
+        sum += stone->length_mm + stone->width_mm + stone->depth_mm + stone->carats +
+               stone->girdle_mm;
+    }
+    for (int i = 0; i < design->head_count; i++) {
+        sum += g->heads[i].claws_mm3 + g->heads[i].rails_mm3 + g->heads[i].height_mm;
+    }
+    for (int i = 0; i < design->bezel_count; i++) {
+        sum += g->bezels[i].volume_mm3;
+    }
+    for (int i = 0; i < design->mesh_count; i++) {
+        sum += g->meshes[i].volume_mm3;
+    }
+    return isfinite(sum) && rows_are_finite(g->halos, design->halo_count) &&
+           rows_are_finite(g->rows, design->row_count);
+}
+
+/* ---- the whole ---- */
+
+static void prepare(ts_measuring *m)
+{
+    const ts_design *d = m->design;
+    ts_geometry *g = m->out;
+    ts_arena *arena = m->arena;
+
+    g->stones = TS_ARRAY(arena, ts_stone_shape, (size_t)d->stone_count + 1);
+    g->heads = TS_ARRAY(arena, ts_head_shape, (size_t)d->head_count + 1);
+    g->bezels = TS_ARRAY(arena, ts_bezel_shape, (size_t)d->bezel_count + 1);
+    g->halos = TS_ARRAY(arena, ts_row_shape, (size_t)d->halo_count + 1);
+    g->rows = TS_ARRAY(arena, ts_row_shape, (size_t)d->row_count + 1);
+    g->meshes = TS_ARRAY(arena, ts_mesh_shape, (size_t)d->mesh_count + 1);
+    m->outlines = TS_ARRAY(arena, ts_outline, (size_t)d->stone_count + 1);
+    m->halo_good = TS_ARRAY(arena, bool, (size_t)d->halo_count + 1);
+}
+
+static void judge_seats(ts_measuring *m)
+{
+    if (m->out->shank_seats_mm3 > 0.0 && m->out->shank_seats_mm3 >= m->out->shank_mm3) {
+        ts_measuring_refuse(m, &m->design->row[0].part, TS_FIELD_ROW_STONE_DIAMETER,
+                            ts_arena_format(m->arena,
+                                            "the seats of the rows take %s mm3 out of a shank of "
+                                            "%s mm3",
+                                            ts_measuring_mm(m, m->out->shank_seats_mm3),
+                                            ts_measuring_mm(m, m->out->shank_mm3)));
+    }
+}
+
+static void measure_parts(ts_measuring *m)
+{
+    const ts_design *d = m->design;
+
+    measure_bore(m);
+    for (int i = 0; i < d->stone_count; i++) {
+        ts_stone_measure(m, i);
+    }
+    ts_band_measure(m);
+    for (int i = 0; i < d->row_count; i++) {
+        ts_band_row_measure(m, i);
+    }
+    for (int i = 0; i < d->head_count; i++) {
+        ts_head_measure(m, i);
+    }
+    for (int i = 0; i < d->bezel_count; i++) {
+        ts_bezel_measure(m, i);
+    }
+    ts_halos_measure(m);
+    for (int i = 0; i < d->mesh_count; i++) {
+        measure_mesh(m, i);
+    }
+    judge_seats(m);
+    ts_places_of(m);
+}
+
+ts_status ts_geometry_of(ts_geometry **out, ts_arena *arena, const ts_design *design,
+                         ts_diag *diag)
+{
+    size_t mark = ts_diag_mark(diag);
+    ts_measuring m = {
+        .out = TS_NEW(arena, ts_geometry), .arena = arena, .design = design, .diag = diag};
+
+    prepare(&m);
+    measure_parts(&m);
+    *out = m.out;
+    if (ts_diag_errors_since(diag, mark) > 0) {
+        return TS_FAULTY;
+    }
+    if (!is_finite(m.out, design)) {
+        ts_diag_add(diag, TS_FAULT_FIGURE, NULL,
+                    "a measurement of this design is no finite number; the sheet's measurements "
+                    "lie too far apart");
+        return TS_FAULTY;
+    }
+    return TS_OK;
+}

@@ -1,0 +1,56 @@
+/* What the measurers of parts share while one design is measured.
+ *
+ * Stones, heads and halos are worked out in the stone's own frame first, y along its length
+ * and the origin in its middle; place.c then moves their spots to where the stone stands. */
+#ifndef TS_GEOMETRY_MEASURING_H
+#define TS_GEOMETRY_MEASURING_H
+
+#include <tallystone/geometry/geometry.h>
+
+#include "geometry/outline.h"
+#include "geometry/shank.h"
+
+/* A crown's height by the diameter of melee: how deep a girdle lies inside the face.
+ *   source  the geometry page of the project's specification; 14.5 of a reference brilliant */
+#define TS_MELEE_CROWN 0.15
+
+typedef struct ts_measuring {
+    ts_geometry *out;
+    ts_arena *arena;
+    const ts_design *design;
+    ts_diag *diag;
+    ts_outline *outlines; /* by stone; without pieces where the stone cannot be drawn */
+    bool *halo_good;      /* by halo: measured without a fault */
+    ts_band band;
+    bool has_band;
+} ts_measuring;
+
+/* Adds a CANNOT_BE_MADE fault at a measure of a part. `sentence` begins with the part. */
+void ts_measuring_refuse(ts_measuring *m, const ts_part *part, ts_field_id field,
+                         const char *sentence);
+/* "halo top": the part as faults name it. */
+const char *ts_measuring_title(const ts_measuring *m, const ts_part *part);
+/* A length for a sentence: "1.25", at most three decimals. */
+const char *ts_measuring_mm(const ts_measuring *m, double length_mm);
+
+/* Size, weight and outline of a stone (stoneshape.c). */
+void ts_stone_measure(ts_measuring *m, int index);
+/* Band, its volume, and the melee rows on it (band.c). */
+void ts_band_measure(ts_measuring *m);
+void ts_band_row_measure(ts_measuring *m, int index);
+/* Claws, rails and where the claws stand (head.c). */
+void ts_head_measure(ts_measuring *m, int index);
+/* Metal round the stone (bezel.c). */
+void ts_bezel_measure(ts_measuring *m, int index);
+/* Every halo: its row, its metal, the room for claws (plate.c). */
+void ts_halos_measure(ts_measuring *m);
+/* Puts every stone, claw and melee where it stands, and works out the heights (place.c). */
+void ts_places_of(ts_measuring *m);
+
+/* Height of the girdle's upper edge over the finger by the head or bezel that holds the
+ * stone; false where nothing tells. */
+bool ts_held_girdle_mm(const ts_measuring *m, int stone, double *girdle_mm);
+/* The largest inside offset at which a parallel is left; for sentences. */
+double ts_outline_inmost_mm(const ts_outline *outline);
+
+#endif

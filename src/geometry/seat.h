@@ -1,0 +1,25 @@
+/* The seat of a melee stone: what it drills out of the metal.
+ *
+ *      girdle  \--------- d ---------/
+ *               \                   /      0.43 d: the pavilion
+ *                \                 /
+ *                 +---- d / 2 ----+
+ *                 |     drill     |        through the rest
+ *                 +---------------+                                             */
+#ifndef TS_GEOMETRY_SEAT_H
+#define TS_GEOMETRY_SEAT_H
+
+/* Volume of one seat. A frustum from the girdle's diameter to half of it over 0.43 of the
+ * diameter, then a drill of half the diameter through the rest; thinner metal cuts the
+ * frustum short. The opening over the girdle is not counted: that metal is raised into the
+ * beads and walls that hold the stone.
+ *   metal_mm  metal below the girdle; none: 0
+ *   source    frustum of a cone pi h (R^2 + R r + r^2) / 3; proportions of the geometry page;
+ *             drill 45 to 55 % of the stone: common practice */
+double ts_seat_mm3(double diameter_mm, double metal_mm);
+/* Metal left under the seat's frustum, where the drill alone goes through. */
+double ts_seat_under_mm(double diameter_mm, double metal_mm);
+/* Volume of a frustum of a cone between two diameters. */
+double ts_frustum_mm3(double one_mm, double other_mm, double height_mm);
+
+#endif

@@ -1,0 +1,157 @@
+#include "papers/quotepage.h"
+#include "papers/typeset.h"
+
+#include <tallystone/base/text.h>
+#include <tallystone/words/field.h>
+
+#include <string.h>
+
+/* Laying out the client's sheet: heights are computed from the text, because no program
+ * measures merged cells, and pages end between parts rather than in them. */
+
+#define FIRST_MM 30.0
+#define OTHER_MM 26.0
+#define MOST_BYTES 1400u /* of one row: it stays well under the highest row there can be */
+
+static const ts_xlsx_style heading_style = {.bold = true};
+static const ts_xlsx_style label_style = {.wrap = true, .colour = 0x404040};
+static const ts_xlsx_style body_style = {.wrap = true};
+
+int ts_quote_row(ts_quote_page *page, double height_pt)
+{
+    if (page->used_pt + height_pt > page->room_pt) {
+        page->used_pt = 0; /* the program ends the page here by itself */
+    }
+    page->used_pt += height_pt;
+    ts_xlsx_height(page->sheet, page->row, height_pt);
+    return page->row++;
+}
+
+void ts_quote_gap(ts_quote_page *page, double height_pt)
+{
+    if (page->used_pt > 0) {
+        ts_quote_row(page, height_pt);
+    }
+}
+
+void ts_quote_begin(ts_quote_page *page)
+{
+    page->block_row = page->row;
+    page->block_pt = page->used_pt;
+}
+
+void ts_quote_end(ts_quote_page *page)
+{
+    bool crossed = page->used_pt < page->block_pt;
+    int most = (int)(sizeof page->breaks / sizeof page->breaks[0]);
+    if (!crossed || page->block_pt == 0 || page->break_count == most) {
+        return;
+    }
+    double moved_pt = page->room_pt - page->block_pt + page->used_pt;
+    if (moved_pt > page->room_pt) {
+        return; /* higher than a page: it flows */
+    }
+    page->breaks[page->break_count++] = page->block_row;
+    page->used_pt = moved_pt;
+}
+
+double ts_quote_width_mm(int from, int to)
+{
+    double width_mm = 0;
+    for (int c = from; c <= to; c++) {
+        width_mm += c == 0 ? FIRST_MM : OTHER_MM;
+    }
+    return width_mm;
+}
+
+/* Bytes of the first row's share: to a line break, else to a blank before the limit. */
+static size_t share_of(const char *text)
+{
+    size_t length = strcspn(text, "\n");
+    if (length <= MOST_BYTES) {
+        return length;
+    }
+    size_t at = MOST_BYTES;
+    while (at > MOST_BYTES / 2 && text[at] != ' ') {
+        at--;
+    }
+    if (text[at] != ' ') {
+        at = MOST_BYTES;
+        while (((unsigned char)text[at] & 0xc0u) == 0x80u) {
+            at--;
+        }
+    }
+    return at;
+}
+
+static int size_of(ts_xlsx_style style)
+{
+    return style.size_pt == 0 ? 10 : style.size_pt;
+}
+
+static double height_of(const char *text, ts_xlsx_style style, double width_mm)
+{
+    int size = size_of(style);
+    return ts_typeset_height_pt(ts_typeset_lines(text, size, style.bold, width_mm), size);
+}
+
+void ts_quote_text(ts_quote_page *page, int from, int to, const char *text, ts_xlsx_style style)
+{
+    double width_mm = ts_quote_width_mm(from, to);
+    style.wrap = true;
+    while (*text != '\0') {
+        size_t length = share_of(text);
+        const char *part = ts_arena_copy(page->arena, text, length);
+        text += length;
+        text += strspn(text, " ");
+        text += *text == '\n';
+        if (ts_text_empty(part)) {
+            ts_quote_gap(page, 4);
+            continue;
+        }
+        int row = ts_quote_row(page, height_of(part, style, width_mm));
+        ts_xlsx_merged(page->sheet, row, from, to, part, style);
+    }
+}
+
+void ts_quote_heading(ts_quote_page *page, const char *text)
+{
+    ts_quote_gap(page, 12);
+    int row = ts_quote_row(page, 16);
+    ts_xlsx_merged(page->sheet, row, 0, TS_QUOTE_LAST, text, heading_style);
+}
+
+void ts_quote_pair(ts_quote_page *page, const char *label, const char *text)
+{
+    double label_pt = height_of(label, label_style, ts_quote_width_mm(0, 0));
+    double width_mm = ts_quote_width_mm(1, TS_QUOTE_LAST);
+    bool first = true;
+    while (*text != '\0') {
+        size_t length = share_of(text);
+        const char *part = ts_arena_copy(page->arena, text, length);
+        text += length;
+        text += strspn(text, " \n");
+        double height_pt = height_of(part, body_style, width_mm);
+        if (first && label_pt > height_pt) {
+            height_pt = label_pt;
+        }
+        int row = ts_quote_row(page, height_pt + 1);
+        if (first) {
+            ts_xlsx_text(page->sheet, row, 0, label, label_style);
+        }
+        ts_xlsx_merged(page->sheet, row, 1, TS_QUOTE_LAST, part, body_style);
+        first = false;
+    }
+}
+
+const char *ts_quote_money(ts_arena *arena, ts_money money, int exponent, const char *currency)
+{
+    char text[TS_DECIMAL_TEXT];
+    return ts_arena_format(arena, "%s %s", ts_money_grouped(text, money, exponent), currency);
+}
+
+const char *ts_quote_date(ts_arena *arena, ts_date date)
+{
+    char text[32];
+    return ts_arena_text(arena, ts_date_words(text, date));
+}

@@ -1,0 +1,54 @@
+/* The client's sheet while it is laid out: a grid, a pen, and where pages end. */
+#ifndef TS_PAPERS_QUOTEPAGE_H
+#define TS_PAPERS_QUOTEPAGE_H
+
+#include "papers/xlsx.h"
+
+#include <tallystone/papers/workbook.h>
+
+/* Six columns, the first wider: labels stand in it, prices in the last ones. */
+#define TS_QUOTE_COLUMNS 6
+#define TS_QUOTE_LAST (TS_QUOTE_COLUMNS - 1)
+#define TS_QUOTE_ABREAST 4 /* options side by side in one table */
+#define TS_QUOTE_TITLE_PT 14
+#define TS_QUOTE_SMALL_PT 9
+
+typedef struct ts_quote_page {
+    ts_xlsx *book;
+    ts_xlsx_sheet *sheet;
+    ts_arena *arena;
+    const ts_commission_paper *paper;
+    const ts_costing *first;
+    int row;          /* the next */
+    double used_pt;   /* of the page so far */
+    double room_pt;   /* of a page */
+    int block_row;    /* where the part that should stay together began */
+    double block_pt;  /* used when it began */
+    int breaks[64];
+    int break_count;
+} ts_quote_page;
+
+/* Takes the next row, so high. */
+int ts_quote_row(ts_quote_page *page, double height_pt);
+void ts_quote_gap(ts_quote_page *page, double height_pt);
+/* What stands between begin and end moves to the next page whole, where it fits one. */
+void ts_quote_begin(ts_quote_page *page);
+void ts_quote_end(ts_quote_page *page);
+double ts_quote_width_mm(int from, int to);
+/* Text over columns, in as many rows as it needs; line breaks begin a new row. */
+void ts_quote_text(ts_quote_page *page, int from, int to, const char *text, ts_xlsx_style style);
+void ts_quote_heading(ts_quote_page *page, const char *text);
+/* A label in the first column, text in the rest. */
+void ts_quote_pair(ts_quote_page *page, const char *label, const char *text);
+
+/* --- the parts of the sheet --- */
+void ts_quote_price(ts_quote_page *page);    /* quoteprice.c; trouble is kept by the workbook */
+void ts_quote_payment(ts_quote_page *page);
+void ts_quote_know(ts_quote_page *page);     /* quoteknow.c: what the client should know */
+void ts_quote_stones(ts_quote_page *page);   /* quotestones.c: the second sheet */
+
+/* Money with its currency, as text: "6,200.00 USD". */
+const char *ts_quote_money(ts_arena *arena, ts_money money, int exponent, const char *currency);
+const char *ts_quote_date(ts_arena *arena, ts_date date);
+
+#endif

@@ -1,0 +1,427 @@
+#include "papers/clientprice.h"
+#include "papers/piece.h"
+#include "papers/quotepage.h"
+#include "papers/typeset.h"
+
+#include <tallystone/base/text.h>
+
+#include <string.h>
+
+/* The price on the client's sheet: options side by side, each complete, down to what is
+ * to pay and when. Amounts are values, not formulas: a quotation is a promise. */
+
+#define TOTAL_PT TS_QUOTE_TITLE_PT
+
+/* Options `from` to `from + count` of one table; prices stand in the last columns. */
+typedef struct table {
+    ts_quote_page *page;
+    const ts_client_price *price;
+    int from, count;
+} table;
+
+static int column_of(const table *t, int k)
+{
+    return TS_QUOTE_COLUMNS - t->count + k;
+}
+
+static const ts_costing *costing_of(const table *t, int k)
+{
+    return t->page->paper->options[t->from + k];
+}
+
+static ts_xlsx_style amount_style(const table *t)
+{
+    return (ts_xlsx_style){.align = TS_ALIGN_RIGHT,
+                           .format = ts_xlsx_money_format(t->page->first->exponent)};
+}
+
+/* A row with its label; `rule` draws a hairline over the whole table. */
+static int label_row(const table *t, const char *label, ts_xlsx_style style)
+{
+    int last = column_of(t, 0) - 1;
+    int size = style.size_pt == 0 ? 10 : style.size_pt;
+    int lines = ts_typeset_lines(label, size, style.bold, ts_quote_width_mm(0, last));
+    double air_pt = style.rule_above ? 3 : 1;
+    int row = ts_quote_row(t->page, ts_typeset_height_pt(lines, size) + air_pt);
+    style.wrap = true;
+    style.align = TS_ALIGN_LEFT;
+    style.format = NULL;
+    ts_xlsx_merged(t->page->sheet, row, 0, last, label, style);
+    return row;
+}
+
+static void put_money(const table *t, int row, int k, ts_money money, ts_xlsx_style style)
+{
+    ts_xlsx_money(t->page->sheet, row, column_of(t, k), money, t->page->first->exponent, style);
+}
+
+static void put_word(const table *t, int row, int k, const char *word, ts_xlsx_style style)
+{
+    style.align = TS_ALIGN_RIGHT;
+    ts_xlsx_text(t->page->sheet, row, column_of(t, k), word, style);
+}
+
+/* ---- headings and lines ---- */
+
+static void put_options(const table *t)
+{
+    static const ts_xlsx_style style = {.bold = true, .wrap = true, .align = TS_ALIGN_RIGHT};
+    int most = 1;
+    for (int k = 0; k < t->count; k++) {
+        const char *label = ts_piece_option(t->page->arena, costing_of(t, k)->needs,
+                                            t->from + k == 0);
+        int lines = ts_typeset_lines(label, 10, true, ts_quote_width_mm(1, 1));
+        most = lines > most ? lines : most;
+    }
+    int row = ts_quote_row(t->page, ts_typeset_height_pt(most, 10) + 2);
+    for (int k = 0; k < t->count; k++) {
+        ts_xlsx_text(t->page->sheet, row, column_of(t, k),
+                     ts_piece_option(t->page->arena, costing_of(t, k)->needs, t->from + k == 0),
+                     style);
+    }
+}
+
+static void put_client_row(const table *t, const ts_client_row *line)
+{
+    ts_xlsx_style style = amount_style(t);
+    int row = label_row(t, line->label, style);
+    for (int k = 0; k < t->count; k++) {
+        switch (line->cells[t->from + k]) {
+        case TS_CLIENT_AMOUNT:
+            put_money(t, row, k, line->amounts[t->from + k], style);
+            break;
+        case TS_CLIENT_YOURS:
+            put_word(t, row, k, "yours", style);
+            break;
+        case TS_CLIENT_NONE:
+            put_word(t, row, k, "\xe2\x80\x93", style);
+            break;
+        }
+    }
+}
+
+/* ---- totals ---- */
+
+typedef const ts_figure *pick_fn(const ts_costing *costing);
+
+static const ts_figure *lines_of(const ts_costing *c) { return c->lines_price; }
+static const ts_figure *discount_of(const ts_costing *c) { return c->discount; }
+static const ts_figure *surcharge_of(const ts_costing *c) { return c->surcharge; }
+static const ts_figure *minimum_of(const ts_costing *c) { return c->minimum; }
+static const ts_figure *net_rounding_of(const ts_costing *c) { return c->net_rounding; }
+static const ts_figure *net_of(const ts_costing *c) { return c->net; }
+static const ts_figure *total_rounding_of(const ts_costing *c) { return c->total_rounding; }
+static const ts_figure *total_of(const ts_costing *c) { return c->total; }
+static const ts_figure *to_pay_of(const ts_costing *c) { return c->to_pay; }
+
+static bool any(const ts_commission_paper *paper, pick_fn *pick)
+{
+    for (int i = 0; i < paper->option_count; i++) {
+        if (pick(paper->options[i]) != NULL) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* A figure of each option in a row, `sign` -1 as what is taken off; no row where none has. */
+static void put_figures(const table *t, const char *label, pick_fn *pick, int sign,
+                        ts_xlsx_style style)
+{
+    if (!any(t->page->paper, pick)) {
+        return;
+    }
+    int row = label_row(t, label, style);
+    for (int k = 0; k < t->count; k++) {
+        ts_money money = {0};
+        const ts_figure *figure = pick(costing_of(t, k));
+        if (figure == NULL || !ts_figure_money(&money, figure, t->page->first->exponent)) {
+            put_word(t, row, k, "\xe2\x80\x93", style);
+            continue;
+        }
+        put_money(t, row, k, (ts_money){sign * money.minor}, style);
+    }
+}
+
+/* ---- tax ---- */
+
+/* Tax of one name and rate in an option; `base` and `amount` over all its groups. */
+static bool tax_of(const ts_costing *c, const ts_tax_row *like, ts_money *base, ts_money *amount)
+{
+    bool found = false;
+    *base = *amount = (ts_money){0};
+    for (int i = 0; i < c->tax_count; i++) {
+        const ts_tax *tax = &c->taxes[i];
+        ts_money b, a;
+        if (tax->row->rate.e6 != like->rate.e6 || !ts_text_same(tax->row->name, like->name) ||
+            !ts_figure_money(&b, tax->base, c->exponent) ||
+            !ts_figure_money(&a, tax->amount, c->exponent)) {
+            continue;
+        }
+        found = ts_money_add(base, *base, b) && ts_money_add(amount, *amount, a);
+    }
+    return found;
+}
+
+static bool seen_before(const ts_commission_paper *paper, int option, int tax)
+{
+    const ts_tax_row *like = paper->options[option]->taxes[tax].row;
+    for (int o = 0; o <= option; o++) {
+        int most = o == option ? tax : paper->options[o]->tax_count;
+        for (int i = 0; i < most; i++) {
+            const ts_tax_row *row = paper->options[o]->taxes[i].row;
+            if (row->rate.e6 == like->rate.e6 && ts_text_same(row->name, like->name)) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+static void put_tax_row(const table *t, const ts_tax_row *like)
+{
+    char rate[TS_DECIMAL_TEXT];
+    ts_xlsx_style style = amount_style(t);
+    ts_xlsx_style small = {.size_pt = TS_QUOTE_SMALL_PT, .align = TS_ALIGN_RIGHT,
+                           .colour = 0x404040, .format = style.format};
+    const char *name = ts_piece_capital(t->page->arena, like->name);
+    bool differs = false;
+    ts_money base, amount, net;
+    for (int k = 0; k < t->count; k++) {
+        const ts_costing *c = costing_of(t, k);
+        differs = differs || (tax_of(c, like, &base, &amount) &&
+                              ts_figure_money(&net, c->net, c->exponent) &&
+                              net.minor != base.minor);
+    }
+    if (like->rate.e6 == 0 && !differs) {
+        differs = false;
+    }
+    ts_dec_text(rate, like->rate);
+    if (differs) {
+        int row = label_row(t, ts_arena_format(t->page->arena, "of it taxed at %s %%", rate), small);
+        for (int k = 0; k < t->count; k++) {
+            if (tax_of(costing_of(t, k), like, &base, &amount)) {
+                put_money(t, row, k, base, small);
+            }
+        }
+    }
+    int row = label_row(t, ts_arena_format(t->page->arena, "%s, %s %%", name, rate), style);
+    for (int k = 0; k < t->count; k++) {
+        if (tax_of(costing_of(t, k), like, &base, &amount)) {
+            put_money(t, row, k, amount, style);
+        } else {
+            put_word(t, row, k, "\xe2\x80\x93", style);
+        }
+    }
+}
+
+static void put_taxes(const table *t)
+{
+    const ts_commission_paper *paper = t->page->paper;
+    for (int o = 0; o < paper->option_count; o++) {
+        for (int i = 0; i < paper->options[o]->tax_count; i++) {
+            if (!seen_before(paper, o, i)) {
+                put_tax_row(t, paper->options[o]->taxes[i].row);
+            }
+        }
+    }
+}
+
+/* ---- total, difference, old metal ---- */
+
+/* The total stands out, but never at the price of being cut. */
+static int total_size(const table *t)
+{
+    char text[TS_DECIMAL_TEXT];
+    for (int k = 0; k < t->count; k++) {
+        ts_money money = {0};
+        if (!ts_figure_money(&money, costing_of(t, k)->total, t->page->first->exponent)) {
+            continue;
+        }
+        ts_money_grouped(text, money, t->page->first->exponent);
+        if (ts_typeset_width_pt(text, TOTAL_PT, true) >
+            (ts_quote_width_mm(1, 1) - 2.5) * 72 / 25.4) {
+            return 10;
+        }
+    }
+    return TOTAL_PT;
+}
+
+static void put_total(const table *t)
+{
+    ts_xlsx_style style = amount_style(t);
+    style.bold = true;
+    style.rule_above = true;
+    style.size_pt = total_size(t);
+    put_figures(t, "Total with tax", total_of, 1, style);
+}
+
+static void put_difference(const table *t)
+{
+    if (t->page->paper->option_count < 2) {
+        return;
+    }
+    ts_xlsx_style style = amount_style(t);
+    style.size_pt = TS_QUOTE_SMALL_PT;
+    style.format = ts_xlsx_change_format(t->page->first->exponent);
+    int row = label_row(
+        t,
+        ts_arena_format(t->page->arena, "Difference to \xe2\x80\x9c%s\xe2\x80\x9d",
+                        ts_piece_option(t->page->arena, t->page->first->needs, true)),
+        style);
+    for (int k = 0; k < t->count; k++) {
+        ts_difference difference;
+        if (t->from + k > 0 &&
+            ts_costing_difference(&difference, t->page->first, costing_of(t, k))) {
+            put_money(t, row, k, difference.total, style);
+        }
+    }
+}
+
+static bool trade_in_sum(const ts_costing *c, int need, ts_money *sum)
+{
+    bool found = false;
+    *sum = (ts_money){0};
+    for (int i = 0; i < c->trade_in_count; i++) {
+        ts_money amount;
+        if (c->trade_ins[i].need == need &&
+            ts_figure_money(&amount, c->trade_ins[i].amount, c->exponent)) {
+            found = ts_money_add(sum, *sum, amount);
+        }
+    }
+    return found;
+}
+
+/* Old metal by the lot brought in; lots are those of the sheet, the same in each option. */
+static void put_trade_ins(const table *t)
+{
+    char grams[TS_DECIMAL_TEXT];
+    const ts_quantities *q = t->page->first->needs;
+    ts_xlsx_style style = amount_style(t);
+    bool some = false;
+    for (int i = 0; i < q->trade_in_count; i++) {
+        const ts_trade_in_need *need = &q->trade_ins[i];
+        ts_money sum;
+        if (need->weight_g.e6 == 0) {
+            continue;
+        }
+        const char *name = need->row == NULL ? need->alloy : need->row->name;
+        int row = label_row(t,
+                            ts_arena_format(t->page->arena, "Your old metal, %s g of %s, taken in",
+                                            ts_dec_fixed(grams, need->weight_g, 2), name),
+                            style);
+        for (int k = 0; k < t->count; k++) {
+            if (trade_in_sum(costing_of(t, k), i, &sum)) {
+                put_money(t, row, k, (ts_money){-sum.minor}, style);
+                some = true;
+            }
+        }
+    }
+    if (some) {
+        style.bold = true;
+        style.rule_above = true;
+        put_figures(t, "To pay", to_pay_of, 1, style);
+    }
+}
+
+/* ---- the tables ---- */
+
+static void put_table(const table *t)
+{
+    ts_xlsx_style plain = amount_style(t);
+    ts_xlsx_style ruled = plain;
+    const ts_commission_paper *paper = t->page->paper;
+    ruled.rule_above = true;
+    ts_quote_begin(t->page);
+    if (paper->option_count > 1) {
+        put_options(t);
+    }
+    for (int i = 0; i < t->price->count; i++) {
+        put_client_row(t, &t->price->rows[i]);
+    }
+    if (any(paper, discount_of) || any(paper, surcharge_of) || any(paper, minimum_of) ||
+        any(paper, net_rounding_of)) {
+        put_figures(t, "Sum", lines_of, 1, ruled);
+        put_figures(t, "Discount", discount_of, -1, plain);
+        put_figures(t, "Fee of the way of paying", surcharge_of, 1, plain);
+        put_figures(t, "Added up to our least price", minimum_of, 1, plain);
+        put_figures(t, "Rounding", net_rounding_of, 1, plain);
+    }
+    put_figures(t, "Price before tax", net_of, 1, ruled);
+    put_taxes(t);
+    put_figures(t, "Rounding of the total", total_rounding_of, 1, plain);
+    put_total(t);
+    put_difference(t);
+    put_trade_ins(t);
+    ts_quote_end(t->page);
+}
+
+/* Tables of at most four options, as even as can be. */
+static int abreast(int options)
+{
+    int tables = (options + TS_QUOTE_ABREAST - 1) / TS_QUOTE_ABREAST;
+    return (options + tables - 1) / tables;
+}
+
+void ts_quote_price(ts_quote_page *page)
+{
+    const ts_book *book = page->paper->book;
+    const char *word = ts_book_studio(book, "quote detail", page->first->needs->terms.as_of);
+    int detail = word == NULL ? 0 : ts_list_find(TS_LIST_DETAIL, word);
+    ts_client_price price;
+    if (!ts_client_price_of(&price, page->arena, page->paper,
+                            detail == 0 ? TS_DETAIL_LINES : (ts_detail)detail)) {
+        ts_xlsx_fail(page->book, "the client's amounts left the range of exact arithmetic");
+        return;
+    }
+    ts_quote_heading(page, ts_arena_format(page->arena, "The price, in %s", page->first->currency));
+    int step = abreast(page->paper->option_count);
+    for (int from = 0; from < page->paper->option_count; from += step) {
+        int left = page->paper->option_count - from;
+        table t = {page, &price, from, left < step ? left : step};
+        if (from > 0) {
+            ts_quote_gap(page, 10);
+        }
+        put_table(&t);
+    }
+}
+
+/* ---- payment ---- */
+
+static void put_stages(const table *t)
+{
+    ts_xlsx_style style = amount_style(t);
+    ts_quote_begin(t->page);
+    if (t->page->paper->option_count > 1) {
+        put_options(t);
+    }
+    for (int s = 0; s < t->page->first->stage_count; s++) {
+        const ts_stage *stage = &t->page->first->stages[s];
+        const char *label = ts_piece_capital(t->page->arena, stage->name);
+        if (!ts_text_empty(stage->when)) {
+            label = ts_arena_format(t->page->arena, "%s: %s", label, stage->when);
+        }
+        int row = label_row(t, label, style);
+        for (int k = 0; k < t->count; k++) {
+            ts_money money;
+            const ts_costing *c = costing_of(t, k);
+            if (s < c->stage_count && ts_figure_money(&money, c->stages[s].amount, c->exponent)) {
+                put_money(t, row, k, money, style);
+            }
+        }
+    }
+    ts_quote_end(t->page);
+}
+
+void ts_quote_payment(ts_quote_page *page)
+{
+    ts_quote_begin(page);
+    ts_quote_heading(page, ts_arena_format(page->arena, "What is to pay, and when, in %s",
+                                           page->first->currency));
+    int step = abreast(page->paper->option_count);
+    for (int from = 0; from < page->paper->option_count; from += step) {
+        int left = page->paper->option_count - from;
+        table t = {page, NULL, from, left < step ? left : step};
+        put_stages(&t);
+    }
+}

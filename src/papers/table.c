@@ -1,0 +1,134 @@
+#include <tallystone/papers/table.h>
+
+#include <stddef.h>
+
+/* The tables' columns, from columns.def, and cells put into rows. */
+
+enum { SCREEN = true, PAPER = false };
+
+
+/* One array a table: of columns.def each keeps the rows of its own name. */
+#define COLUMN(table, id, heading, kind, places, width, shown)                                     \
+    table##_COLUMN(heading, TS_CELL_##kind, places, width, shown)
+
+#define QUANTITIES_COLUMN(...)
+#define PRICE_COLUMN(...)
+#define SUMMARY_COLUMN(...)
+#define WHY_COLUMN(...)
+
+#undef QUANTITIES_COLUMN
+#define QUANTITIES_COLUMN(...) {__VA_ARGS__},
+static const ts_column quantities_columns[] = {
+#include <tallystone/papers/columns.def>
+};
+#undef QUANTITIES_COLUMN
+#define QUANTITIES_COLUMN(...)
+
+#undef PRICE_COLUMN
+#define PRICE_COLUMN(...) {__VA_ARGS__},
+static const ts_column price_columns[] = {
+#include <tallystone/papers/columns.def>
+};
+#undef PRICE_COLUMN
+#define PRICE_COLUMN(...)
+
+#undef SUMMARY_COLUMN
+#define SUMMARY_COLUMN(...) {__VA_ARGS__},
+static const ts_column summary_columns[] = {
+#include <tallystone/papers/columns.def>
+};
+#undef SUMMARY_COLUMN
+#define SUMMARY_COLUMN(...)
+
+#undef WHY_COLUMN
+#define WHY_COLUMN(...) {__VA_ARGS__},
+static const ts_column why_columns[] = {
+#include <tallystone/papers/columns.def>
+};
+
+#define COUNT_OF(array) ((int)(sizeof(array) / sizeof((array)[0])))
+
+const ts_column *ts_table_columns(ts_table_kind kind, int *count)
+{
+    switch (kind) {
+    case TS_TABLE_QUANTITIES:
+        *count = COUNT_OF(quantities_columns);
+        return quantities_columns;
+    case TS_TABLE_PRICE:
+        *count = COUNT_OF(price_columns);
+        return price_columns;
+    case TS_TABLE_SUMMARY:
+        *count = COUNT_OF(summary_columns);
+        return summary_columns;
+    case TS_TABLE_WHY:
+        *count = COUNT_OF(why_columns);
+        return why_columns;
+    case TS_TABLE_COUNT:
+        break;
+    }
+    *count = 0;
+    return NULL;
+}
+
+ts_table *ts_table_new(ts_arena *arena, ts_table_kind kind, int exponent)
+{
+    ts_table *table = TS_NEW(arena, ts_table);
+    table->kind = kind;
+    table->columns = ts_table_columns(kind, &table->column_count);
+    table->exponent = exponent;
+    table->arena = arena;
+    return table;
+}
+
+ts_cell *ts_table_row(ts_table *table, bool ruled)
+{
+    size_t width = (size_t)table->column_count;
+    table->cells = ts_arena_grow(table->arena, table->cells, table->row_count, &table->room,
+                                 width * sizeof *table->cells);
+    table->ruled = ts_arena_grow(table->arena, table->ruled, table->row_count, &table->ruled_room,
+                                 sizeof *table->ruled);
+    ts_cell *row = table->cells + table->row_count * width;
+    for (size_t i = 0; i < width; i++) {
+        row[i] = (ts_cell){.kind = TS_CELL_EMPTY};
+    }
+    table->ruled[table->row_count++] = ruled;
+    return row;
+}
+
+ts_cell ts_cell_text(const char *text)
+{
+    return (ts_cell){.kind = text == NULL ? TS_CELL_EMPTY : TS_CELL_TEXT, .text = text};
+}
+
+ts_cell ts_cell_word(const char *word)
+{
+    return (ts_cell){.kind = word == NULL ? TS_CELL_EMPTY : TS_CELL_WORD, .text = word};
+}
+
+ts_cell ts_cell_number(ts_dec number)
+{
+    return (ts_cell){.kind = TS_CELL_NUMBER, .number = number};
+}
+
+ts_cell ts_cell_money(ts_money money)
+{
+    return (ts_cell){.kind = TS_CELL_MONEY, .money = money};
+}
+
+ts_cell ts_cell_figure_money(const ts_figure *figure, int exponent)
+{
+    ts_cell cell = {.kind = TS_CELL_MONEY, .figure = figure};
+    if (!ts_figure_money(&cell.money, figure, exponent)) {
+        return (ts_cell){.kind = TS_CELL_EMPTY};
+    }
+    return cell;
+}
+
+ts_cell ts_cell_figure_number(const ts_figure *figure)
+{
+    ts_cell cell = {.kind = TS_CELL_NUMBER, .figure = figure};
+    if (!ts_figure_dec(&cell.number, figure)) {
+        return (ts_cell){.kind = TS_CELL_EMPTY};
+    }
+    return cell;
+}

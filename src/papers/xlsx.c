@@ -1,0 +1,667 @@
+#include "papers/xlsx.h"
+
+#include <tallystone/base/text.h>
+
+#include <malloc.h>
+#include <stdio.h>
+#include <string.h>
+#include <xlsxwriter.h>
+
+/* Why this file exists: the workbook library is met here and nowhere else. It validates
+ * little and overruns some of its own fixed arrays, so that every length, name and number
+ * is judged before it is handed over. Its clock, its default font and its way with memory
+ * are set right at the beginning of each workbook. */
+
+#define FAMILY "Arial" /* Liberation Sans and others have its widths, every program maps it */
+#define BODY_PT 10
+#define MOST_CELL_BYTES 32000u /* a cell holds 32,767 characters; UTF-16 never needs more units */
+#define MOST_NAME 100u         /* the library keeps names in 128 bytes with the sheet's */
+#define MOST_HEADER 100u       /* of text; the library keeps 255 bytes with its codes */
+#define MOST_ROWS 1000000
+#define KEEP_BYTES (64 << 20)
+
+typedef struct look {
+    ts_xlsx_style style;
+    lxw_format *format;
+} look;
+
+struct ts_xlsx {
+    ts_arena *arena;
+    lxw_workbook *book;
+    look *looks;
+    size_t look_count, look_room;
+    lxw_error error;
+    const char *trouble; /* ours; NULL: none */
+    int name_count;
+};
+
+struct ts_xlsx_sheet {
+    ts_xlsx *book;
+    lxw_worksheet *sheet;
+    const char *name;
+};
+
+static void keep_error(ts_xlsx *book, lxw_error error)
+{
+    if (book->error == LXW_NO_ERROR) {
+        book->error = error;
+    }
+}
+
+static void keep_trouble(ts_xlsx *book, const char *trouble)
+{
+    if (book->trouble == NULL) {
+        book->trouble = trouble;
+    }
+}
+
+/* ---- the workbook ---- */
+
+/* The first format is the file's default: its font measures the columns. */
+static void set_default_font(lxw_workbook *book)
+{
+    lxw_format *first = STAILQ_FIRST(book->formats);
+    if (first != NULL) {
+        format_set_font_name(first, FAMILY);
+        format_set_font_size(first, BODY_PT);
+    }
+}
+
+/* Texts of the properties end at 255 bytes, between characters. */
+static char *property(ts_arena *arena, const char *text)
+{
+    size_t length = text == NULL ? 0 : strlen(text);
+    if (length > 250) {
+        length = 250;
+        while (length > 0 && ((unsigned char)text[length] & 0xc0u) == 0x80u) {
+            length--;
+        }
+    }
+    return ts_arena_copy(arena, text == NULL ? "" : text, length);
+}
+
+ts_xlsx *ts_xlsx_new(ts_arena *arena, const char *path, const ts_xlsx_about *about)
+{
+#ifdef __GLIBC__
+    /* Without it the C library gives its heap back at each free and fetches it again:
+     * most of a workbook's time. */
+    mallopt(M_TRIM_THRESHOLD, KEEP_BYTES);
+#endif
+    ts_xlsx *book = TS_NEW(arena, ts_xlsx);
+    book->arena = arena;
+    book->book = workbook_new(path);
+    if (book->book == NULL) {
+        keep_error(book, LXW_ERROR_MEMORY_MALLOC_FAILED);
+        return book;
+    }
+    set_default_font(book->book);
+    lxw_doc_properties properties = {
+        .title = property(arena, about->title),
+        .subject = property(arena, about->subject),
+        .author = property(arena, about->author),
+        /* 0 would mean the clock. */
+        .created = about->day.days > 0 ? (time_t)about->day.days * 86400 : 1,
+    };
+    keep_error(book, workbook_set_properties(book->book, &properties));
+    keep_error(book, workbook_set_custom_property_string(book->book, "Language", "en"));
+    return book;
+}
+
+ts_xlsx_sheet *ts_xlsx_add(ts_xlsx *book, const char *name)
+{
+    ts_xlsx_sheet *sheet = TS_NEW(book->arena, ts_xlsx_sheet);
+    sheet->book = book;
+    sheet->name = name;
+    if (book->book == NULL) {
+        return sheet;
+    }
+    sheet->sheet = workbook_add_worksheet(book->book, name);
+    if (sheet->sheet == NULL) {
+        keep_error(book, LXW_ERROR_SHEETNAME_ALREADY_USED);
+    } else {
+        worksheet_gridlines(sheet->sheet, LXW_HIDE_ALL_GRIDLINES);
+    }
+    return sheet;
+}
+
+ts_status ts_xlsx_close(ts_xlsx *book, ts_diag *diag)
+{
+    if (book->trouble != NULL || book->error != LXW_NO_ERROR) {
+        const char *why =
+            book->trouble != NULL ? book->trouble : lxw_strerror(book->error);
+        ts_diag_add(diag, TS_FAULT_OUTPUT, NULL, "a workbook could not be made: %s", why);
+        ts_xlsx_drop(book);
+        return TS_IO;
+    }
+    lxw_error error = workbook_close(book->book);
+    book->book = NULL;
+    if (error != LXW_NO_ERROR) {
+        ts_diag_add(diag, TS_FAULT_OUTPUT, NULL, "a workbook could not be written: %s",
+                    lxw_strerror(error));
+        return TS_IO;
+    }
+    return TS_OK;
+}
+
+void ts_xlsx_drop(ts_xlsx *book)
+{
+    if (book->book != NULL) {
+        lxw_workbook_free(book->book);
+        book->book = NULL;
+    }
+}
+
+/* ---- looks ---- */
+
+static bool same_look(const ts_xlsx_style *a, const ts_xlsx_style *b)
+{
+    bool same_format = a->format == b->format || (a->format != NULL && b->format != NULL &&
+                                                  strcmp(a->format, b->format) == 0);
+    return same_format && a->size_pt == b->size_pt && a->bold == b->bold &&
+           a->italic == b->italic && a->wrap == b->wrap && a->rule_above == b->rule_above &&
+           a->rule_below == b->rule_below && a->input == b->input && a->middle == b->middle &&
+           a->align == b->align && a->indent == b->indent && a->colour == b->colour;
+}
+
+static void set_alignment(lxw_format *format, const ts_xlsx_style *style)
+{
+    static const uint8_t across[] = {LXW_ALIGN_LEFT, LXW_ALIGN_RIGHT, LXW_ALIGN_CENTER};
+    format_set_align(format, across[style->align]);
+    format_set_align(format, style->middle ? LXW_ALIGN_VERTICAL_CENTER : LXW_ALIGN_VERTICAL_TOP);
+    if (style->indent > 0) {
+        format_set_indent(format, (uint8_t)style->indent);
+    }
+    if (style->wrap) {
+        format_set_text_wrap(format);
+    }
+}
+
+static void set_lines(lxw_format *format, const ts_xlsx_style *style)
+{
+    if (style->rule_above) {
+        format_set_top(format, LXW_BORDER_HAIR);
+    }
+    if (style->rule_below) {
+        format_set_bottom(format, LXW_BORDER_HAIR);
+    }
+    if (style->input) {
+        format_set_unlocked(format);
+        format_set_bg_color(format, 0xf6f2e4);
+        format_set_bottom(format, LXW_BORDER_HAIR);
+    }
+}
+
+static lxw_format *make_format(ts_xlsx *book, const ts_xlsx_style *style)
+{
+    lxw_format *format = workbook_add_format(book->book);
+    if (format == NULL) {
+        keep_error(book, LXW_ERROR_MEMORY_MALLOC_FAILED);
+        return NULL;
+    }
+    format_set_font_name(format, FAMILY);
+    format_set_font_size(format, style->size_pt == 0 ? BODY_PT : style->size_pt);
+    if (style->bold) {
+        format_set_bold(format);
+    }
+    if (style->italic) {
+        format_set_italic(format);
+    }
+    if (style->colour != 0) {
+        format_set_font_color(format, style->colour);
+    }
+    if (style->format != NULL) {
+        format_set_num_format(format, style->format);
+    }
+    set_alignment(format, style);
+    set_lines(format, style);
+    return format;
+}
+
+static lxw_format *format_of(ts_xlsx *book, const ts_xlsx_style *style)
+{
+    for (size_t i = 0; i < book->look_count; i++) {
+        if (same_look(&book->looks[i].style, style)) {
+            return book->looks[i].format;
+        }
+    }
+    book->looks = ts_arena_grow(book->arena, book->looks, book->look_count, &book->look_room,
+                                sizeof *book->looks);
+    look *made = &book->looks[book->look_count++];
+    *made = (look){*style, make_format(book, style)};
+    return made->format;
+}
+
+/* ---- cells ---- */
+
+static bool fits(ts_xlsx_sheet *sheet, int row, int column)
+{
+    if (row < 0 || row >= MOST_ROWS || column < 0 || column >= 250) {
+        keep_trouble(sheet->book, "a sheet would have more than a million rows or 250 columns");
+    }
+    return sheet->sheet != NULL && sheet->book->trouble == NULL;
+}
+
+/* "_x0041_" in a file means the letter A: an underscore before four hexadecimal digits is
+ * written as its own code, so that such text stays as it was typed (ECMA-376, ST_Xstring). */
+static bool reads_as_code(const char *at)
+{
+    return strncmp(at, "_x", 2) == 0 && strspn(at + 2, "0123456789abcdefABCDEF") >= 4 &&
+           at[6] == '_';
+}
+
+static const char *cell_text(ts_arena *arena, const char *text)
+{
+    size_t length = strlen(text);
+    char *out = TS_ARRAY(arena, char, length * 7 + 4);
+    size_t n = 0;
+    for (size_t i = 0; i < length; i++) {
+        if (n > MOST_CELL_BYTES && ((unsigned char)text[i] & 0xc0u) != 0x80u) {
+            memcpy(out + n, "\xe2\x80\xa6", 3);
+            n += 3;
+            break;
+        }
+        if (text[i] == '\r') {
+            continue;
+        }
+        if (reads_as_code(text + i)) {
+            memcpy(out + n, "_x005F", 6);
+            n += 6;
+        }
+        out[n++] = text[i];
+    }
+    out[n] = '\0';
+    return out;
+}
+
+void ts_xlsx_text(ts_xlsx_sheet *sheet, int row, int column, const char *text, ts_xlsx_style style)
+{
+    if (!fits(sheet, row, column)) {
+        return;
+    }
+    const char *kept = cell_text(sheet->book->arena, text == NULL ? "" : text);
+    keep_error(sheet->book,
+               worksheet_write_string(sheet->sheet, (lxw_row_t)row, (lxw_col_t)column, kept,
+                                      format_of(sheet->book, &style)));
+}
+
+void ts_xlsx_merged(ts_xlsx_sheet *sheet, int row, int column, int last, const char *text,
+                    ts_xlsx_style style)
+{
+    if (last > column && fits(sheet, row, last)) {
+        keep_error(sheet->book,
+                   worksheet_merge_range(sheet->sheet, (lxw_row_t)row, (lxw_col_t)column,
+                                         (lxw_row_t)row, (lxw_col_t)last, "",
+                                         format_of(sheet->book, &style)));
+    }
+    ts_xlsx_text(sheet, row, column, text, style);
+}
+
+void ts_xlsx_blank(ts_xlsx_sheet *sheet, int row, int column, ts_xlsx_style style)
+{
+    if (fits(sheet, row, column)) {
+        keep_error(sheet->book, worksheet_write_blank(sheet->sheet, (lxw_row_t)row,
+                                                      (lxw_col_t)column,
+                                                      format_of(sheet->book, &style)));
+    }
+}
+
+static void write_double(ts_xlsx_sheet *sheet, int row, int column, double value,
+                         const ts_xlsx_style *style)
+{
+    if (!(value >= -1e15 && value <= 1e15)) { /* not finite, or past what a cell shows */
+        keep_trouble(sheet->book, "a figure is past what a workbook holds");
+        return;
+    }
+    if (fits(sheet, row, column)) {
+        keep_error(sheet->book, worksheet_write_number(sheet->sheet, (lxw_row_t)row,
+                                                       (lxw_col_t)column, value,
+                                                       format_of(sheet->book, style)));
+    }
+}
+
+void ts_xlsx_number(ts_xlsx_sheet *sheet, int row, int column, ts_dec number, ts_xlsx_style style)
+{
+    write_double(sheet, row, column, (double)number.e6 / 1e6, &style);
+}
+
+static double power_of_ten(int exponent)
+{
+    double power = 1;
+    for (int i = 0; i < exponent; i++) {
+        power *= 10;
+    }
+    return power;
+}
+
+void ts_xlsx_money(ts_xlsx_sheet *sheet, int row, int column, ts_money money, int exponent,
+                   ts_xlsx_style style)
+{
+    write_double(sheet, row, column, (double)money.minor / power_of_ten(exponent), &style);
+}
+
+void ts_xlsx_date(ts_xlsx_sheet *sheet, int row, int column, ts_date date, ts_xlsx_style style)
+{
+    enum { UNIX_DAY_IN_SHEETS = 25569 }; /* 1970-01-01 counted from 1899-12-30 */
+    if (style.format == NULL) {
+        style.format = "d mmmm yyyy";
+    }
+    write_double(sheet, row, column, (double)date.days + UNIX_DAY_IN_SHEETS, &style);
+}
+
+void ts_xlsx_formula(ts_xlsx_sheet *sheet, int row, int column, const char *formula, ts_ratio value,
+                     ts_xlsx_style style)
+{
+    enum { MOST_FORMULA = 8192 };
+    double shown = (double)value.num / (double)value.den;
+    if (!(shown >= -1e15 && shown <= 1e15)) {
+        keep_trouble(sheet->book, "a figure is past what a workbook holds");
+        return;
+    }
+    if (strlen(formula) > MOST_FORMULA) {
+        keep_trouble(sheet->book, "a formula is longer than a cell holds");
+        return;
+    }
+    if (fits(sheet, row, column)) {
+        keep_error(sheet->book,
+                   worksheet_write_formula_num(sheet->sheet, (lxw_row_t)row, (lxw_col_t)column,
+                                               formula, format_of(sheet->book, &style), shown));
+    }
+}
+
+void ts_xlsx_formula_text(ts_xlsx_sheet *sheet, int row, int column, const char *formula,
+                          const char *value, ts_xlsx_style style)
+{
+    if (fits(sheet, row, column)) {
+        keep_error(sheet->book,
+                   worksheet_write_formula_str(sheet->sheet, (lxw_row_t)row, (lxw_col_t)column,
+                                               formula, format_of(sheet->book, &style), value));
+    }
+}
+
+/* ---- names ---- */
+
+static bool all_digits(const char *text)
+{
+    return text[0] != '\0' && text[strspn(text, "0123456789")] == '\0';
+}
+
+/* Up to three letters and digits alone: a cell. */
+static bool like_cell(const char *name)
+{
+    size_t letters = strspn(name, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ");
+    return letters <= 3 && all_digits(name + letters);
+}
+
+/* R, C, R1, C1, RC, R1C1: a cell in the other notation. */
+static bool like_row_column(const char *name)
+{
+    const char *at = name;
+    if (*at == 'r' || *at == 'R') {
+        at++;
+        at += strspn(at, "0123456789");
+    }
+    if (*at == 'c' || *at == 'C') {
+        at++;
+        at += strspn(at, "0123456789");
+    }
+    return *at == '\0';
+}
+
+bool ts_xlsx_name_fits(const char *name)
+{
+    size_t length = strlen(name);
+    size_t fine = strspn(name, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_");
+    return length > 0 && length <= MOST_NAME && fine == length &&
+           strspn(name, "0123456789") == 0 && !like_cell(name) && !like_row_column(name) &&
+           !ts_text_same(name, "true") && !ts_text_same(name, "false");
+}
+
+bool ts_xlsx_name(ts_xlsx_sheet *sheet, int row, int column, const char *name)
+{
+    char cell[24];
+    if (!ts_xlsx_name_fits(name) || !fits(sheet, row, column)) {
+        return false;
+    }
+    const char *formula = ts_arena_format(sheet->book->arena, "=%s!%s", sheet->name,
+                                          ts_xlsx_cell(cell, row, column, true));
+    keep_error(sheet->book, workbook_define_name(sheet->book->book, name, formula));
+    return true;
+}
+
+char *ts_xlsx_cell(char *buffer, int row, int column, bool fixed)
+{
+    char letters[8];
+    int n = 0;
+    for (int left = column + 1; left > 0 && n < 4; left = (left - 1) / 26) {
+        letters[n++] = (char)('A' + (left - 1) % 26);
+    }
+    char *at = buffer;
+    if (fixed) {
+        *at++ = '$';
+    }
+    while (n > 0) {
+        *at++ = letters[--n];
+    }
+    snprintf(at, 16, "%s%d", fixed ? "$" : "", row + 1);
+    return buffer;
+}
+
+/* ---- number formats ---- */
+
+const char *ts_xlsx_money_format(int exponent)
+{
+    static const char *const formats[] = {"#,##0", "#,##0.0", "#,##0.00", "#,##0.000",
+                                          "#,##0.0000"};
+    return formats[exponent < 0 || exponent > 4 ? 2 : exponent];
+}
+
+const char *ts_xlsx_change_format(int exponent)
+{
+    static const char *const formats[] = {
+        "+#,##0;-#,##0;0", "+#,##0.0;-#,##0.0;0.0", "+#,##0.00;-#,##0.00;0.00",
+        "+#,##0.000;-#,##0.000;0.000", "+#,##0.0000;-#,##0.0000;0.0000"};
+    return formats[exponent < 0 || exponent > 4 ? 2 : exponent];
+}
+
+/* ---- the sheet as a page ---- */
+
+void ts_xlsx_width(ts_xlsx_sheet *sheet, int column, double width_mm)
+{
+    if (fits(sheet, 0, column)) {
+        uint32_t pixels = (uint32_t)(width_mm / 25.4 * 96 + 0.5);
+        keep_error(sheet->book, worksheet_set_column_pixels(sheet->sheet, (lxw_col_t)column,
+                                                            (lxw_col_t)column, pixels, NULL));
+    }
+}
+
+void ts_xlsx_height(ts_xlsx_sheet *sheet, int row, double height_pt)
+{
+    if (fits(sheet, row, 0)) {
+        double most_pt = 409; /* of any row */
+        keep_error(sheet->book,
+                   worksheet_set_row(sheet->sheet, (lxw_row_t)row,
+                                     height_pt > most_pt ? most_pt : height_pt, NULL));
+    }
+}
+
+void ts_xlsx_freeze(ts_xlsx_sheet *sheet, int rows, int columns)
+{
+    if (sheet->sheet != NULL) {
+        worksheet_freeze_panes(sheet->sheet, (lxw_row_t)rows, (lxw_col_t)columns);
+    }
+}
+
+/* Text of a header or footer: & doubled, one line, never half a character. */
+static const char *band(ts_arena *arena, const char *text)
+{
+    char *out = ts_arena_alloc(arena, MOST_HEADER * 2 + 8, 1);
+    size_t n = 0;
+    for (; *text != '\0'; text++) {
+        bool begins = ((unsigned char)*text & 0xc0u) != 0x80u;
+        if (n >= MOST_HEADER && begins) {
+            break;
+        }
+        if (*text == '&') {
+            out[n++] = '&';
+        }
+        out[n++] = (unsigned char)*text < ' ' ? ' ' : *text;
+    }
+    return out;
+}
+
+void ts_xlsx_page_setup(ts_xlsx_sheet *sheet, const ts_xlsx_page *page)
+{
+    enum { LETTER = 1, A4 = 9 };
+    if (sheet->sheet == NULL) {
+        return;
+    }
+    lxw_worksheet *at = sheet->sheet;
+    ts_arena *arena = sheet->book->arena;
+    worksheet_set_paper(at, page->paper == TS_PAPER_LETTER ? LETTER : A4);
+    if (page->landscape) {
+        worksheet_set_landscape(at);
+    }
+    double side_in = page->margin_mm / 25.4;
+    worksheet_set_margins(at, side_in, side_in, 16 / 25.4, 16 / 25.4);
+    if (page->fit_width) {
+        worksheet_fit_to_pages(at, 1, 0);
+    }
+    if (page->repeat_rows > 0) {
+        keep_error(sheet->book, worksheet_repeat_rows(at, 0, (lxw_row_t)page->repeat_rows - 1));
+    }
+    lxw_header_footer_options from_edge = {.margin = 8 / 25.4};
+    if (page->header != NULL && page->header[0] != '\0') {
+        const char *text =
+            ts_arena_format(arena, "&C&\"" FAMILY ",Bold\"&10 %s", band(arena, page->header));
+        keep_error(sheet->book, worksheet_set_header_opt(at, text, &from_edge));
+    }
+    const char *text = ts_arena_format(
+        arena, "&L&\"" FAMILY ",Regular\"&9 %s&R&\"" FAMILY ",Regular\"&9 page &P of &N",
+        band(arena, page->footer == NULL ? "" : page->footer));
+    keep_error(sheet->book, worksheet_set_footer_opt(at, text, &from_edge));
+}
+
+void ts_xlsx_breaks(ts_xlsx_sheet *sheet, const int *rows, int count)
+{
+    if (sheet->sheet == NULL || count == 0) {
+        return;
+    }
+    lxw_row_t *kept = TS_ARRAY(sheet->book->arena, lxw_row_t, (size_t)count + 1);
+    for (int i = 0; i < count; i++) {
+        kept[i] = (lxw_row_t)rows[i];
+    }
+    keep_error(sheet->book, worksheet_set_h_pagebreaks(sheet->sheet, kept));
+}
+
+void ts_xlsx_guard(ts_xlsx_sheet *sheet)
+{
+    if (sheet->sheet != NULL) {
+        lxw_protection let = {.format_cells = LXW_TRUE,
+                              .format_columns = LXW_TRUE,
+                              .format_rows = LXW_TRUE,
+                              .autofilter = LXW_TRUE,
+                              .sort = LXW_TRUE};
+        worksheet_protect(sheet->sheet, NULL, &let);
+    }
+}
+
+/* ---- pictures and charts ---- */
+
+static uint32_t big_endian(const unsigned char *at)
+{
+    return (uint32_t)at[0] << 24 | (uint32_t)at[1] << 16 | (uint32_t)at[2] << 8 | at[3];
+}
+
+void ts_xlsx_picture(ts_xlsx_sheet *sheet, int row, int column, const unsigned char *png,
+                     size_t length, double width_mm, double height_mm, const char *description)
+{
+    enum { WIDTH_AT = 16, HEIGHT_AT = 20, HEAD = 24 }; /* of the first chunk, ISO/IEC 15948 */
+    if (!fits(sheet, row, column) || length < HEAD) {
+        return;
+    }
+    double across = (double)big_endian(png + WIDTH_AT), down = (double)big_endian(png + HEIGHT_AT);
+    if (across < 1 || down < 1) {
+        return;
+    }
+    lxw_image_options options = {.x_scale = width_mm / 25.4 * 96 / across,
+                                 .y_scale = height_mm / 25.4 * 96 / down,
+                                 .object_position = LXW_OBJECT_MOVE_DONT_SIZE,
+                                 .description = property(sheet->book->arena, description)};
+    keep_error(sheet->book,
+               worksheet_insert_image_buffer_opt(sheet->sheet, (lxw_row_t)row, (lxw_col_t)column,
+                                                 png, length, &options));
+}
+
+static void dress_bars(lxw_chart *chart, const ts_xlsx_bars *bars)
+{
+    char family[] = FAMILY;
+    lxw_chart_font small = {.name = family, .size = 9};
+    lxw_chart_font heading = {.name = family, .size = 10, .bold = LXW_EXPLICIT_FALSE};
+    lxw_chart_line none = {.none = LXW_TRUE};
+    lxw_chart_line hairline = {.color = 0xbfbfbf, .width = 0.5F};
+    chart_title_set_name(chart, bars->title);
+    chart_title_set_name_font(chart, &heading);
+    chart_legend_set_position(chart, LXW_CHART_LEGEND_NONE);
+    chart_axis_set_reverse(chart->x_axis); /* first row at the top */
+    chart_axis_set_num_font(chart->x_axis, &small);
+    chart_axis_set_line(chart->x_axis, &hairline);
+    chart_axis_set_major_tick_mark(chart->x_axis, LXW_CHART_AXIS_TICK_MARK_NONE);
+    chart_axis_off(chart->y_axis);
+    chart_axis_major_gridlines_set_visible(chart->y_axis, LXW_FALSE);
+    chart_set_series_gap(chart, 45);
+    chart_chartarea_set_line(chart, &none);
+}
+
+void ts_xlsx_bar_chart(ts_xlsx_sheet *sheet, const ts_xlsx_bars *bars)
+{
+    if (!fits(sheet, bars->last_row, bars->column)) {
+        return;
+    }
+    lxw_chart *chart = workbook_add_chart(sheet->book->book, LXW_CHART_BAR);
+    if (chart == NULL) {
+        keep_error(sheet->book, LXW_ERROR_MEMORY_MALLOC_FAILED);
+        return;
+    }
+    lxw_chart_series *series = chart_add_series(chart, NULL, NULL);
+    chart_series_set_categories(series, sheet->name, (lxw_row_t)bars->first_row,
+                                (lxw_col_t)bars->label_column, (lxw_row_t)bars->last_row,
+                                (lxw_col_t)bars->label_column);
+    chart_series_set_values(series, sheet->name, (lxw_row_t)bars->first_row,
+                            (lxw_col_t)bars->value_column, (lxw_row_t)bars->last_row,
+                            (lxw_col_t)bars->value_column);
+    char family[] = FAMILY;
+    lxw_chart_fill grey = {.color = 0x595959};
+    lxw_chart_font small = {.name = family, .size = 9};
+    chart_series_set_fill(series, &grey);
+    chart_series_set_labels(series);
+    chart_series_set_labels_num_format(series, bars->format);
+    chart_series_set_labels_font(series, &small);
+    dress_bars(chart, bars);
+    lxw_chart_options options = {.x_scale = bars->width_px / 480.0,
+                                 .y_scale = bars->height_px / 288.0,
+                                 .object_position = LXW_OBJECT_MOVE_DONT_SIZE,
+                                 .description = property(sheet->book->arena, bars->description)};
+    keep_error(sheet->book,
+               worksheet_insert_chart_opt(sheet->sheet, (lxw_row_t)bars->row,
+                                          (lxw_col_t)bars->column, chart, &options));
+}
+
+void ts_xlsx_warn(ts_xlsx_sheet *sheet, int row, int column, const char *formula,
+                  ts_xlsx_style style)
+{
+    if (!fits(sheet, row, column)) {
+        return;
+    }
+    lxw_format *format = workbook_add_format(sheet->book->book);
+    if (format == NULL) {
+        keep_error(sheet->book, LXW_ERROR_MEMORY_MALLOC_FAILED);
+        return;
+    }
+    format_set_bold(format);
+    format_set_font_color(format, style.colour);
+    lxw_conditional_format when = {.type = LXW_CONDITIONAL_TYPE_FORMULA,
+                                   .value_string = ts_arena_format(sheet->book->arena, "%s", formula),
+                                   .format = format};
+    keep_error(sheet->book, worksheet_conditional_format_cell(sheet->sheet, (lxw_row_t)row,
+                                                              (lxw_col_t)column, &when));
+}

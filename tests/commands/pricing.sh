@@ -1,0 +1,104 @@
+#!/bin/sh
+# Pricing as a user does it: starter sheets, terminal, CSV, papers, options, as-of.
+set -u
+. tests/commands/expect
+
+for kind in 'solitaire' 'halo' 'double halo' 'three stone' 'eternity band'; do
+    name=$(echo "starter-$kind" | tr ' ' -)
+    (cd "$WORK" && "$TALLYSTONE" new "$name" --like "$kind" >"$out" 2>"$err")
+    status=$?
+    code 0 "new --like $kind"
+    out_has "$name.csv" "new --like $kind prints the file"
+    run check "$WORK/$name.csv" --books "$BOOKS"
+    code 0 "the starter sheet $kind has no fault"
+    run price "$WORK/$name.csv" --books "$BOOKS"
+    code 0 "the starter sheet $kind prices as it stands"
+done
+(cd "$WORK" && "$TALLYSTONE" new starter-halo >"$out" 2>"$err")
+status=$?
+code 73 'new does not write over a sheet that is there'
+run new "$WORK/x" --like necklace
+code 65 'an unknown kind of starter sheet'
+err_has 'eternity band' 'the kinds are named'
+
+run price demo/halo.csv --books "$BOOKS"
+code 0 'the halo demo prices'
+out_has 'to pay' 'the terminal shows what is to pay'
+run price demo/halo.csv --books "$BOOKS" --csv
+code 0 'price --csv'
+holds 'the CSV header is as promised' grep -qx \
+    'reference,option,section,item,quantity,unit,unit cost,cost,price,origin' "$out"
+holds 'no carriage returns in CSV' sh -c "! grep -q '$(printf '\r')' '$out'"
+cp "$out" "$WORK/first.csv"
+run price demo/halo.csv --books "$BOOKS" --csv
+holds 'the same input gives the same bytes' cmp -s "$out" "$WORK/first.csv"
+"$TALLYSTONE" price - --books "$BOOKS" --csv <demo/halo.csv >"$out" 2>"$err"
+status=$?
+code 0 'a sheet from standard input'
+holds 'it prices the same' sh -c "cut -d, -f1-9 '$out' | cmp -s - '$WORK/cut' ||
+    { cut -d, -f1-9 '$WORK/first.csv' >'$WORK/cut'; cut -d, -f1-9 '$out' | cmp -s - '$WORK/cut'; }"
+run quantities demo/halo.csv --books "$BOOKS" --csv
+code 0 'quantities --csv'
+holds 'the quantities header is as promised' grep -qx 'part,measure,value,unit,origin' "$out"
+out_has 'ring,inside diameter,16.51,mm' 'US 6 is 16.51 mm inside'
+out_has 'halo top,stones,18' 'the halo holds 18 stones'
+run check demo/*.csv --books "$BOOKS" --as-of 2026-11-25
+code 0 'the demo sheets and the shipped books have no fault'
+
+# papers appear whole, the owner's for the owner alone
+run price demo/halo.csv demo/eternity.csv --books "$BOOKS" --out "$WORK/papers/new"
+code 0 'papers of two sheets'
+holds 'the quote is there' test -s "$WORK/papers/new/DEMO-HALO-draft-quote.xlsx"
+holds 'the margin sheet is in studio/' test -s "$WORK/papers/new/studio/DEMO-HALO-draft-margin.xlsx"
+holds 'studio/ is 0700' test "$(stat -c %a "$WORK/papers/new/studio")" = 700
+holds 'the margin sheet is 0600' \
+    test "$(stat -c %a "$WORK/papers/new/studio/DEMO-HALO-draft-margin.xlsx")" = 600
+holds 'nothing staged is left' test -z "$(find "$WORK/papers/new" -name '.*' -mindepth 1)"
+cp "$WORK/papers/new/DEMO-HALO-draft-quote.xlsx" "$WORK/quote.xlsx"
+cp "$WORK/papers/new/studio/DEMO-HALO-draft-margin.xlsx" "$WORK/margin.xlsx"
+sleep 1
+run price demo/halo.csv --books "$BOOKS" --out "$WORK/papers/new"
+holds 'the quote has the same bytes again' \
+    cmp -s "$WORK/quote.xlsx" "$WORK/papers/new/DEMO-HALO-draft-quote.xlsx"
+holds 'the margin sheet has the same bytes again' \
+    cmp -s "$WORK/margin.xlsx" "$WORK/papers/new/studio/DEMO-HALO-draft-margin.xlsx"
+
+# one bad sheet among good ones
+sed 's/^shank,width top,[^,]*/shank,width top,45/' demo/halo.csv >"$WORK/bad.csv"
+run price "$WORK/bad.csv" demo/eternity.csv --books "$BOOKS" --out "$WORK/mixed"
+code 65 'a bad sheet among good ones ends with 65'
+err_has 'bad.csv:' 'the bad sheet is named'
+holds 'the good one is written' sh -c "ls '$WORK'/mixed/*.xlsx | grep -q ETERNITY"
+holds 'the bad one is not' sh -c "! ls '$WORK'/mixed/*.xlsx | grep -q HALO"
+cp demo/eternity.csv "$WORK/twin.csv"
+run price demo/eternity.csv "$WORK/twin.csv" --books "$BOOKS" --out "$WORK/twins"
+code 65 'two sheets of one reference'
+holds 'neither is written' sh -c "! ls '$WORK'/twins/*.xlsx 2>/dev/null | grep -q ."
+
+# places that cannot be written
+: >"$WORK/file"
+run price demo/halo.csv --books "$BOOKS" --out "$WORK/file/below"
+code 73 'a folder below a file cannot be made'
+mkdir -p "$WORK/link/studio"
+ln -s /nowhere "$WORK/link/DEMO-HALO-draft-quote.xlsx"
+run price demo/halo.csv --books "$BOOKS" --out "$WORK/link"
+code 73 'never through a link'
+holds 'the link is left as it was' test -L "$WORK/link/DEMO-HALO-draft-quote.xlsx"
+status=0
+"$TALLYSTONE" price demo/halo.csv --books "$BOOKS" >/dev/full 2>"$err" || status=$?
+: >"$out"
+code 74 'a full disk under standard output'
+
+# as-of picks the rows in force
+run price demo/halo.csv --books "$BOOKS" --csv --as-of 2026-03-02
+code 0 'an earlier pricing date'
+holds 'its prices differ' sh -c "! cmp -s '$out' '$WORK/first.csv'"
+cp -r "$BOOKS" "$WORK/later"
+tail -n 1 "$BOOKS/metals.csv" >/dev/null
+printf 'gold,9999,USD,troy ounce,2027-01-04,,\n' >"$WORK/row"
+header=$(head -n 1 "$BOOKS/metals.csv")
+holds 'metals.csv has the columns this test adds a row by' \
+    test "$header" = 'metal,price,currency,per,from,until,note'
+cat "$WORK/row" >>"$WORK/later/metals.csv"
+run price demo/halo.csv --books "$WORK/later" --csv
+holds 'a row that begins later changes no price' cmp -s "$out" "$WORK/first.csv"

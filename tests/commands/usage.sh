@@ -1,0 +1,60 @@
+#!/bin/sh
+# Usage: help, version, slips of the command line (exit 64), missing and unwritable files.
+set -u
+. tests/commands/expect
+
+run --help
+code 0 'help ends with 0'
+out_has 'price' 'help lists the commands'
+err_empty 'help says nothing on standard error'
+run --version
+code 0 'version ends with 0'
+out_has 'tallystone ' 'version names the program'
+for command in new check quantities price; do
+    run "$command" --help
+    code 0 "$command --help ends with 0"
+    out_has "usage: tallystone $command" "$command --help shows the usage"
+    out_has 'exit status' "$command --help shows the exit codes"
+    err_empty "$command --help is quiet on standard error"
+done
+run help halo
+code 0 'help on a part ends with 0'
+out_has 'stone diameter' 'help on a part lists its measures'
+run help metals
+out_has 'per' 'help on a book lists its columns'
+run help unit-wrong
+code 0 'help on a fault ends with 0'
+run help nonsense-word
+code 64 'help on an unknown word is a slip of usage'
+
+run
+code 64 'no command at all'
+out_empty 'no command writes nothing to standard output'
+run prise demo/halo.csv
+code 64 'an unknown command'
+err_has 'did you mean "price"?' 'an unknown command is answered by the nearest'
+run price
+code 64 'price without a sheet'
+err_has 'SHEET' 'price without a sheet says what is missing'
+run price demo/halo.csv --bokos x
+code 64 'an unknown option'
+err_has 'did you mean --books?' 'an unknown option is answered by the nearest'
+run price demo/halo.csv --books
+code 64 'an option without its value'
+run price demo/halo.csv --csv=yes
+code 64 'a value where none is taken'
+run price demo/halo.csv --as-of 2026-02-31
+code 64 'a day that is not in the calendar'
+err_has '2026-02-31' 'the day is named'
+run price -x demo/halo.csv
+code 64 'single-letter options are not known'
+run quantities demo/halo.csv demo/eternity.csv
+code 64 'more sheets than a command takes'
+
+run price "$WORK/none.csv" --books "$BOOKS"
+code 66 'a sheet that is not there'
+err_has 'none.csv' 'the missing sheet is named'
+run price demo/halo.csv --books "$WORK/nobooks"
+code 66 'a books folder that is not there'
+run price "$WORK" --books "$BOOKS"
+code 66 'a folder in the place of a sheet'
