@@ -20,7 +20,7 @@
 /* What a subject may be: any name, or one of these words (sections by themselves). */
 enum { ANY_NAME = 1, A_SECTION = 2, A_METAL = 4 };
 /* What a value may be. */
-enum { PERCENT = 1, MONEY = 2, DAYS = 4, NOTHING = 8, A_WORD = 16 };
+enum { PERCENT = 1, MONEY = 2, DAYS = 4, NOTHING = 8, A_WORD = 16, A_NUMBER = 32 };
 
 typedef struct rule_row {
     int subject;
@@ -40,7 +40,7 @@ static const rule_row rules[TS_RULE_COUNT] = {
     [TS_RULE_CONTINGENCY] = {A_SECTION, {"cost"}, PERCENT, false, false},
     [TS_RULE_FLOOR] = {0, {"margin"}, PERCENT, true, false},
     [TS_RULE_MINIMUM] = {0, {"net"}, MONEY, false, false},
-    [TS_RULE_ROUND_UP] = {0, {"net", "total"}, MONEY, false, false},
+    [TS_RULE_ROUND_UP] = {0, {"net", "total"}, MONEY | A_NUMBER, false, false},
     [TS_RULE_SURCHARGE] = {ANY_NAME, {NULL}, PERCENT, true, false},
     [TS_RULE_PAYMENT] = {ANY_NAME, {NULL}, PERCENT | MONEY | NOTHING, false, false},
     [TS_RULE_KEEP] = {ANY_NAME, {NULL}, PERCENT | MONEY, false, false},
@@ -84,17 +84,19 @@ static size_t subjects_of(const char **words, const rule_row *rule)
 
 static const char *listed(const ts_judging *j, const char *const *words, size_t count)
 {
-    const char *text = words[0];
+    const char *text = "";
 
-    for (size_t i = 1; i < count; i++) {
-        text = ts_arena_format(j->arena, "%s%s%s", text, i + 1 == count ? " or " : ", ", words[i]);
+    for (size_t i = 0; i < count; i++) {
+        const char *gap = i == 0 ? "" : i + 1 == count ? " or " : ", ";
+
+        text = ts_arena_format(j->arena, "%s%s%s", text, gap, words[i]);
     }
     return text;
 }
 
 static bool judge_subject(const ts_judging *j, const ts_policy_row *row, const rule_row *rule)
 {
-    const char *words[16];
+    const char *words[16] = {NULL};
     const size_t count = subjects_of(words, rule);
 
     if ((rule->subject & ANY_NAME) != 0) {
@@ -149,8 +151,9 @@ static const char *values_of(const ts_judging *j, int value)
         {MONEY, "an amount of money (unit: its currency)"},
         {DAYS, "a number of days (unit days)"},
         {NOTHING, "nothing"},
+        {A_NUMBER, "a step in the quote's own currency (no unit)"},
     };
-    const char *words[TS_COUNT_OF(known)];
+    const char *words[TS_COUNT_OF(known)] = {NULL};
     size_t count = 0;
 
     for (size_t i = 0; i < TS_COUNT_OF(known); i++) {
@@ -171,6 +174,7 @@ static int kind_of(const ts_policy_row *row)
     case TS_AMOUNT_DAYS:
         return DAYS;
     case TS_AMOUNT_NONE:
+        return A_NUMBER;
     case TS_AMOUNT_EACH:
     case TS_AMOUNT_PER_CT:
         break;

@@ -136,8 +136,7 @@ static bool read_option(reader *r, const char *text)
 {
     ts_arena *arena = r->request->arena;
     const char *equals = strchr(text, '=');
-    const char *word =
-        equals == NULL ? text : ts_arena_copy(arena, text, (size_t)(equals - text));
+    const char *word = equals == NULL ? text : ts_arena_copy(arena, text, (size_t)(equals - text));
     ts_option_id option = find_option(r, word);
     if (option == TS_OPTION_NONE) {
         return false;
@@ -191,8 +190,9 @@ static bool judge_operands(const reader *r)
         return true;
     }
     const char *what = count < row->least ? "is missing" : "is enough; there is more on the line";
-    fprintf(r->request->said, "tallystone: `%s`: %s %s\n`tallystone %s --help` shows how it is used.\n",
-            row->word, row->operands, what, row->word);
+    fprintf(r->request->said,
+            "tallystone: `%s`: %s %s\n`tallystone %s --help` shows how it is used.\n", row->word,
+            row->operands, what, row->word);
     return false;
 }
 

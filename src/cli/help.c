@@ -44,8 +44,8 @@ void ts_help_command(FILE *to, ts_command_id id)
             fprintf(to, "  %s\n", examples[i].line);
         }
     }
-    fprintf(to, "\nusage: tallystone %s [OPTION...] %s\n  %s\n\noptions:\n", row->word, row->operands,
-            row->says);
+    fprintf(to, "\nusage: tallystone %s [OPTION...] %s\n  %s\n\noptions:\n", row->word,
+            row->operands, row->says);
     for (int i = 1; i < TS_OPTION_COUNT; i++) {
         const ts_option_row *option = ts_option_row_of((ts_option_id)i);
         if (ts_command_takes(id, (ts_option_id)i)) {
@@ -53,11 +53,12 @@ void ts_help_command(FILE *to, ts_command_id id)
                     option->value, option->says);
         }
     }
-    fputs("\nA sheet named - is read from standard input. What is asked for goes to standard output,\n"
-          "everything else to standard error.\n\n"
-          "exit status: 0 done, 64 usage, 65 a fault in sheet or books, 66 an input is missing,\n"
-          "71 out of memory, 73 an output cannot be created, 74 reading or writing broke off\n",
-          to);
+    fputs(
+        "\nA sheet named - is read from standard input. What is asked for goes to standard output,\n"
+        "everything else to standard error.\n\n"
+        "exit status: 0 done, 64 usage, 65 a fault in sheet or books, 66 an input is missing,\n"
+        "71 out of memory, 73 an output cannot be created, 74 reading or writing broke off\n",
+        to);
 }
 
 static const char *need_of(const ts_field *field)

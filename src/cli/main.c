@@ -87,8 +87,9 @@ static ts_status help(const ts_request *request)
     if (ts_help_word(request->result, request->operands[0], request->arena)) {
         return TS_OK;
     }
-    fprintf(request->said, "tallystone: there is no help on \"%s\": a command, a part of a sheet, a "
-                           "book or a fault's [word] is expected\n",
+    fprintf(request->said,
+            "tallystone: there is no help on \"%s\": a command, a part of a sheet, a "
+            "book or a fault's [word] is expected\n",
             ts_text_show(request->arena, request->operands[0], 60));
     return TS_STATUS_COUNT; /* a slip of usage */
 }

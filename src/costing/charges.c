@@ -5,10 +5,11 @@
 /* What is charged upon other lines: overhead, contingency, services. */
 
 /* A line whose cost is a percentage of an amount: quantity × unit cost / 100. */
-static ts_line *percent_line(ts_pricing *p, ts_section section, ts_line_kind kind,
-                             const char *item, const ts_figure *amount, const ts_figure *percent)
+static ts_line *percent_line(ts_pricing *p, ts_section section, ts_line_kind kind, const char *item,
+                             const ts_figure *amount, const ts_figure *percent)
 {
-    ts_line *line = ts_line_add(p, section, kind, item, ts_list_word(TS_LIST_SECTION, (int)section));
+    ts_line *line =
+        ts_line_add(p, section, kind, item, ts_list_word(TS_LIST_SECTION, (int)section));
     line->quantity = amount;
     line->unit = "%";
     line->unit_cost = percent;
@@ -39,17 +40,17 @@ static void overhead_by_hour(ts_pricing *p, const ts_policy_row *row)
     }
     const ts_figure *sum =
         ts_figure_of(p->arena, TS_OP_SUM, "minutes of own crafts", "min", minutes, count);
-    const ts_figure *hours = ts_figure_round(
-        p->arena, "hours of own crafts", "h",
-        ts_figure_two(p->arena, TS_OP_DIV, "hours of own crafts", "h", sum,
-                      ts_constant(p, 60, "minutes an hour")),
-        6, p->mode);
+    const ts_figure *hours =
+        ts_figure_round(p->arena, "hours of own crafts", "h",
+                        ts_figure_two(p->arena, TS_OP_DIV, "hours of own crafts", "h", sum,
+                                      ts_constant(p, 60, "minutes an hour")),
+                        6, p->mode);
     const char *currency = row->amount.currency;
-    const ts_figure *rate = policy_cell(p, row, "overhead an hour",
-                                        currency == NULL ? p->book->currency : currency);
+    const ts_figure *rate =
+        policy_cell(p, row, "overhead an hour", currency == NULL ? p->book->currency : currency);
     rate = ts_rate_convert(p, rate, currency, &row->head);
-    ts_line *line = ts_line_add(p, TS_SECTION_OVERHEAD, TS_LINE_OVERHEAD, "overhead on own hours",
-                                "overhead");
+    ts_line *line =
+        ts_line_add(p, TS_SECTION_OVERHEAD, TS_LINE_OVERHEAD, "overhead on own hours", "overhead");
     ts_line_cost(p, line, hours, "h", rate);
 }
 
@@ -86,7 +87,8 @@ static const ts_figure *cost_so_far(ts_pricing *p)
     if (count == 0) {
         return NULL;
     }
-    return ts_figure_of(p->arena, TS_OP_SUM, "cost of metal to overhead", p->currency, parts, count);
+    return ts_figure_of(p->arena, TS_OP_SUM, "cost of metal to overhead", p->currency, parts,
+                        count);
 }
 
 void ts_lines_of_contingency(ts_pricing *p)
@@ -159,10 +161,10 @@ static const ts_figure *client_value(ts_pricing *p, const ts_service_row *row)
         }
         const char *name = ts_arena_format(p->arena, "declared value of %s", need->item);
         const ts_figure *each = ts_rate_sheet(p, name, need->declared, &need->whence);
-        const ts_figure *pieces = ts_figure_quantity(
-            p->arena, ts_arena_format(p->arena, "count of %s", need->item),
-            (ts_dec){(int64_t)need->count * 1000000}, "stones", need->whence.file,
-            need->whence.line, NULL);
+        const ts_figure *pieces =
+            ts_figure_quantity(p->arena, ts_arena_format(p->arena, "count of %s", need->item),
+                               (ts_dec){(int64_t)need->count * 1000000}, "stones",
+                               need->whence.file, need->whence.line, NULL);
         parts[count++] = ts_round_money(
             p, name, ts_figure_two(p->arena, TS_OP_MUL, name, p->currency, each, pieces));
     }
@@ -244,9 +246,10 @@ static void service_line(ts_pricing *p, const ts_service_row *row, const ts_serv
     const char *name = ts_arena_format(p->arena, "count, %s", row->service);
     const ts_figure *count =
         need == NULL ? ts_constant(p, 1, "applies by itself")
-                     : ts_figure_quantity(p->arena, name, (ts_dec){(int64_t)times * 1000000}, "each",
-                                          need->whence.file, need->whence.line, NULL);
-    ts_line *line = ts_line_add(p, TS_SECTION_SERVICES, TS_LINE_SERVICE, row->service, row->service);
+                     : ts_figure_quantity(p->arena, name, (ts_dec){(int64_t)times * 1000000},
+                                          "each", need->whence.file, need->whence.line, NULL);
+    ts_line *line =
+        ts_line_add(p, TS_SECTION_SERVICES, TS_LINE_SERVICE, row->service, row->service);
     line->need = index;
     ts_line_cost(p, line, count, "each", price);
     ts_line_minimum(p, line, row->minimum, row->currency, &row->head);

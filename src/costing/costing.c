@@ -35,8 +35,7 @@ const ts_figure *ts_round_money(ts_pricing *p, const char *name, const ts_figure
 const ts_figure *ts_percent_of(ts_pricing *p, const char *name, const ts_figure *amount,
                                const ts_figure *percent)
 {
-    const ts_figure *product =
-        ts_figure_two(p->arena, TS_OP_MUL, name, "", amount, percent);
+    const ts_figure *product = ts_figure_two(p->arena, TS_OP_MUL, name, "", amount, percent);
     return ts_figure_two(p->arena, TS_OP_DIV, name, amount == NULL ? "" : amount->unit, product,
                          ts_constant(p, 100, "per cent"));
 }
@@ -88,8 +87,7 @@ static bool margin_of(ts_dec *out, ts_ratio price, ts_ratio cost)
     ts_ratio gain, part;
     int64_t hundredths;
     if (price.num <= 0 || !ts_ratio_add(&gain, price, (ts_ratio){-cost.num, cost.den}) ||
-        !ts_ratio_div(&part, gain, price) ||
-        !ts_ratio_mul(&part, part, (ts_ratio){10000, 1}) ||
+        !ts_ratio_div(&part, gain, price) || !ts_ratio_mul(&part, part, (ts_ratio){10000, 1}) ||
         !ts_div_round(&hundredths, part.num, part.den, TS_HALF_AWAY)) {
         return false;
     }
@@ -109,8 +107,8 @@ static const ts_figure *own_sum(ts_pricing *p, bool minutes)
     }
     const char *name = minutes ? "minutes of own crafts" : "cost of own labour";
     return count == 0 ? ts_zero(p, name)
-                      : ts_figure_of(p->arena, TS_OP_SUM, name, minutes ? "min" : p->currency, parts,
-                                     count);
+                      : ts_figure_of(p->arena, TS_OP_SUM, name, minutes ? "min" : p->currency,
+                                     parts, count);
 }
 
 /* (net - surcharge - cost + cost of own labour) / hours of own crafts. */

@@ -14,6 +14,19 @@ static ts_labour_key key_of(const ts_work_need *need)
                            .client = need->client};
 }
 
+/* Is the operation there for another alloy too? Then the item names the alloy. */
+static bool several_alloys(const ts_pricing *p, const ts_work_need *need)
+{
+    for (int i = 0; i < p->needs->work_count; i++) {
+        const ts_work_need *other = &p->needs->works[i];
+        if (other != need && ts_text_same(other->operation, need->operation) &&
+            other->alloy != NULL && !ts_text_same(other->alloy, need->alloy)) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static const char *item_of(ts_pricing *p, const ts_work_need *need)
 {
     char size[TS_DECIMAL_TEXT];
@@ -21,7 +34,8 @@ static const char *item_of(ts_pricing *p, const ts_work_need *need)
         return ts_arena_format(p->arena, "%s %s mm", need->operation,
                                ts_dec_fixed(size, need->size_mm, 2));
     }
-    if (need->alloy != NULL && ts_text_same(need->operation, "cast")) {
+    bool cast = ts_text_same(need->operation, "cast");
+    if (need->alloy != NULL && (cast || several_alloys(p, need))) {
         return ts_arena_format(p->arena, "%s %s", need->operation, need->alloy);
     }
     return need->operation;
@@ -59,19 +73,20 @@ static const ts_figure *minutes_of(ts_pricing *p, const ts_work_need *need,
         return ts_figure_quantity(p->arena, name, need->minutes, "min", need->whence.file,
                                   need->whence.line, "as the sheet says");
     }
-    const ts_figure *count = ts_figure_quantity(
-        p->arena, ts_arena_format(p->arena, "count, %s", item),
-        (ts_dec){(int64_t)need->count * 1000000}, "", need->whence.file, need->whence.line,
-        need->whence.says);
+    const ts_figure *count =
+        ts_figure_quantity(p->arena, ts_arena_format(p->arena, "count, %s", item),
+                           (ts_dec){(int64_t)need->count * 1000000}, "", need->whence.file,
+                           need->whence.line, need->whence.says);
     const ts_figure *each =
-        ts_rate_cell(p, ts_arena_format(p->arena, "minutes each, %s", item), row->minutes_each,
-                     "min", &row->head, "minutes each");
+        ts_rate_cell(p, ts_arena_format(p->arena, "minutes each, %s", row->operation),
+                     row->minutes_each, "min", &row->head, "minutes each");
     const ts_figure *work = ts_figure_two(p->arena, TS_OP_MUL, name, "min", each, count);
     if (row->setup_minutes.e6 == 0) {
         return work;
     }
-    const ts_figure *setup = ts_rate_cell(p, ts_arena_format(p->arena, "set-up, %s", item),
-                                          row->setup_minutes, "min", &row->head, "set-up minutes");
+    const ts_figure *setup =
+        ts_rate_cell(p, ts_arena_format(p->arena, "set-up, %s", row->operation), row->setup_minutes,
+                     "min", &row->head, "set-up minutes");
     return ts_figure_two(p->arena, TS_OP_SUM, name, "min", setup, work);
 }
 
@@ -101,11 +116,11 @@ static void by_time(ts_pricing *p, const ts_work_need *need, const ts_labour_row
         return;
     }
     const char *name = ts_arena_format(p->arena, "a minute of the %s", row->craft);
-    const ts_figure *minute = ts_figure_round(
-        p->arena, name, p->currency,
-        ts_figure_two(p->arena, TS_OP_DIV, name, p->currency, hour,
-                      ts_constant(p, 60, "minutes an hour")),
-        6, p->mode);
+    const ts_figure *minute =
+        ts_figure_round(p->arena, name, p->currency,
+                        ts_figure_two(p->arena, TS_OP_DIV, name, p->currency, hour,
+                                      ts_constant(p, 60, "minutes an hour")),
+                        6, p->mode);
     ts_line *line = ts_line_add(p, TS_SECTION_LABOUR, TS_LINE_LABOUR, item, row->craft);
     line->need = index;
     line->craft = row->craft;
@@ -138,14 +153,13 @@ void ts_line_minimum(ts_pricing *p, ts_line *line, ts_dec least, const char *cur
 static void by_piece(ts_pricing *p, const ts_work_need *need, const ts_labour_row *row,
                      const char *item, int index)
 {
-    const ts_figure *count = ts_figure_quantity(
-        p->arena, ts_arena_format(p->arena, "count, %s", item),
-        (ts_dec){(int64_t)need->count * 1000000}, "each", need->whence.file, need->whence.line,
-        need->whence.says);
-    const ts_figure *each =
-        ts_rate_cell(p, ts_arena_format(p->arena, "price each, %s", item), row->price_each,
-                     row->currency == NULL ? p->book->currency : row->currency, &row->head,
-                     "price each");
+    const ts_figure *count =
+        ts_figure_quantity(p->arena, ts_arena_format(p->arena, "count, %s", item),
+                           (ts_dec){(int64_t)need->count * 1000000}, "each", need->whence.file,
+                           need->whence.line, need->whence.says);
+    const ts_figure *each = ts_rate_cell(
+        p, ts_arena_format(p->arena, "price each, %s", row->operation), row->price_each,
+        row->currency == NULL ? p->book->currency : row->currency, &row->head, "price each");
     each = ts_rate_convert(p, each, row->currency, &row->head);
     if (each == NULL) {
         return;

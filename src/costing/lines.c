@@ -47,18 +47,17 @@ const ts_figure *ts_lines_sum(ts_pricing *p, ts_section section, bool prices, co
 static void metal_lines(ts_pricing *p, const ts_metal_need *need, int index)
 {
     const ts_alloy_row *alloy = need->row;
-    const ts_figure *finished =
-        ts_figure_quantity(p->arena, ts_arena_format(p->arena, "finished weight of %s", need->alloy),
-                           need->finished_g, "g", need->whence.file, need->whence.line,
-                           need->whence.says);
+    const ts_figure *finished = ts_figure_quantity(
+        p->arena, ts_arena_format(p->arena, "finished weight of %s", need->alloy), need->finished_g,
+        "g", need->whence.file, need->whence.line, need->whence.says);
     const ts_figure *loss =
         ts_rate_cell(p, ts_arena_format(p->arena, "finishing loss of %s", need->alloy),
                      alloy->finishing_loss, "%", &alloy->head, "finishing loss");
     const char *name = ts_arena_format(p->arena, "%s with finishing loss", need->alloy);
     const ts_figure *lost = ts_percent_of(p, name, finished, loss);
-    const ts_figure *weight = ts_figure_round(
-        p->arena, name, "g", ts_figure_two(p->arena, TS_OP_SUM, name, "g", finished, lost), 6,
-        p->mode);
+    const ts_figure *weight =
+        ts_figure_round(p->arena, name, "g",
+                        ts_figure_two(p->arena, TS_OP_SUM, name, "g", finished, lost), 6, p->mode);
     const ts_figure *fine = ts_rate_fine_value(p, alloy);
     if (fine == NULL) {
         return;
@@ -79,11 +78,11 @@ static void metal_lines(ts_pricing *p, const ts_metal_need *need, int index)
         ts_rate_cell(p, ts_arena_format(p->arena, "recovery of %s", need->alloy), alloy->recovery,
                      "%", &alloy->head, "recovery");
     name = ts_arena_format(p->arena, "rate of %s less recovery", need->alloy);
-    const ts_figure *net = ts_figure_round(
-        p->arena, name, p->currency,
-        ts_figure_two(p->arena, TS_OP_SUB, name, p->currency, rate,
-                      ts_percent_of(p, "what the refiner pays", fine, recovery)),
-        6, p->mode);
+    const ts_figure *net =
+        ts_figure_round(p->arena, name, p->currency,
+                        ts_figure_two(p->arena, TS_OP_SUB, name, p->currency, rate,
+                                      ts_percent_of(p, "what the refiner pays", fine, recovery)),
+                        6, p->mode);
     line = ts_line_add(p, TS_SECTION_METAL, TS_LINE_SPRUE, item, need->alloy);
     line->need = index;
     ts_line_cost(p, line, sprue, "g", net);
@@ -125,13 +124,11 @@ static const ts_figure *with_spares(ts_pricing *p, const ts_melee_need *need, co
                     "policy.csv has no `spares` rule for melee or for the lot %s", need->lot);
         return NULL;
     }
-    const ts_figure *part =
-        ts_rate_cell(p, ts_arena_format(p->arena, "spares of %s", need->lot), rule->amount.value,
-                     "%", &rule->head, "value");
+    const ts_figure *part = ts_rate_cell(p, ts_arena_format(p->arena, "spares of %s", need->lot),
+                                         rule->amount.value, "%", &rule->head, "value");
     const char *name = ts_arena_format(p->arena, "spares, %s", item);
     const ts_figure *unrounded = ts_percent_of(p, name, set, part);
-    const ts_figure *spares =
-        ts_figure_of(p->arena, TS_OP_CEILING, name, "stones", &unrounded, 1);
+    const ts_figure *spares = ts_figure_of(p->arena, TS_OP_CEILING, name, "stones", &unrounded, 1);
     return ts_figure_two(p->arena, TS_OP_SUM, ts_arena_format(p->arena, "set and spares, %s", item),
                          "stones", set, spares);
 }
@@ -140,12 +137,12 @@ static void melee_line(ts_pricing *p, const ts_melee_need *need, int index)
 {
     char size[TS_DECIMAL_TEXT];
     const ts_melee_row *step = need->step;
-    const char *item = ts_arena_format(p->arena, "%s %s mm", need->lot,
-                                       ts_dec_fixed(size, need->diameter_mm, 2));
-    const ts_figure *set = ts_figure_quantity(
-        p->arena, ts_arena_format(p->arena, "stones set, %s", item),
-        (ts_dec){(int64_t)need->set * 1000000}, "stones", need->whence.file, need->whence.line,
-        need->whence.says);
+    const char *item =
+        ts_arena_format(p->arena, "%s %s mm", need->lot, ts_dec_fixed(size, need->diameter_mm, 2));
+    const ts_figure *set =
+        ts_figure_quantity(p->arena, ts_arena_format(p->arena, "stones set, %s", item),
+                           (ts_dec){(int64_t)need->set * 1000000}, "stones", need->whence.file,
+                           need->whence.line, need->whence.says);
     if (need->client) {
         ts_line *line = ts_line_add(p, TS_SECTION_MELEE, TS_LINE_MELEE, item, need->lot);
         line->need = index;
@@ -156,10 +153,9 @@ static void melee_line(ts_pricing *p, const ts_melee_need *need, int index)
     const ts_figure *quantity = with_spares(p, need, set, item);
     const ts_figure *each = ts_rate_cell(p, ts_arena_format(p->arena, "carats each, %s", item),
                                          step->carat_each, "ct", &step->head, "carat each");
-    const ts_figure *carat =
-        ts_rate_cell(p, ts_arena_format(p->arena, "price a carat, %s", item), step->price_per_ct,
-                     step->currency == NULL ? p->book->currency : step->currency, &step->head,
-                     "price per ct");
+    const ts_figure *carat = ts_rate_cell(
+        p, ts_arena_format(p->arena, "price a carat, %s", item), step->price_per_ct,
+        step->currency == NULL ? p->book->currency : step->currency, &step->head, "price per ct");
     carat = ts_rate_convert(p, carat, step->currency, &step->head);
     if (quantity == NULL || carat == NULL) {
         return;
@@ -200,18 +196,19 @@ static const ts_figure *stone_price(ts_pricing *p, const ts_stone_need *need)
         ts_dec value = each                  ? need->offer->price_each
                        : need->offer != NULL ? need->offer->price_per_ct
                                              : need->melee->price_per_ct;
-        carat = ts_rate_cell(p, each ? name : ts_arena_format(p->arena, "price a carat of %s", need->item),
-                             value, currency == NULL ? p->book->currency : currency, row,
-                             each ? "price each" : "price per ct");
+        carat = ts_rate_cell(
+            p, each ? name : ts_arena_format(p->arena, "price a carat of %s", need->item), value,
+            currency == NULL ? p->book->currency : currency, row,
+            each ? "price each" : "price per ct");
         carat = ts_rate_convert(p, carat, currency, row);
         if (each) {
             return carat;
         }
     }
-    const ts_figure *weight = ts_figure_quantity(
-        p->arena, ts_arena_format(p->arena, "weight of %s", need->item), need->carats, "ct",
-        need->whence.file, need->whence.line,
-        need->weight_stated ? "as stated" : "estimated from its measurements");
+    const ts_figure *weight =
+        ts_figure_quantity(p->arena, ts_arena_format(p->arena, "weight of %s", need->item),
+                           need->carats, "ct", need->whence.file, need->whence.line,
+                           need->weight_stated ? "as stated" : "estimated from its measurements");
     return ts_round_money(p, name,
                           ts_figure_two(p->arena, TS_OP_MUL, name, p->currency, weight, carat));
 }

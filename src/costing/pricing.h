@@ -16,11 +16,14 @@ typedef struct ts_pricing {
     int exponent;
     ts_rounding mode;
     size_t line_room;
+    const ts_figure **cells; /* the book cells used so far, each once */
+    size_t cell_count;
+    size_t cell_room;
 } ts_pricing;
 
 /* --- rates.c: book cells as figures, in the commission's currency --- */
 
-/* A leaf for a cell of a book row. */
+/* A leaf for a cell of a book row; the same figure each time the cell is asked for. */
 const ts_figure *ts_rate_cell(ts_pricing *p, const char *name, ts_dec value, const char *unit,
                               const ts_book_row *row, const char *column);
 /* Money of currency `from` (NULL: the studio's) in the commission's, six decimals,

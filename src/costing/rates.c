@@ -10,8 +10,20 @@
 const ts_figure *ts_rate_cell(ts_pricing *p, const char *name, ts_dec value, const char *unit,
                               const ts_book_row *row, const char *column)
 {
-    return ts_figure_book(p->arena, name, value, unit, ts_book_file_name(row->file), row->line,
-                          column);
+    const char *file = ts_book_file_name(row->file);
+    for (size_t i = 0; i < p->cell_count; i++) {
+        const ts_figure *cell = p->cells[i];
+        if (cell->line == row->line && cell->file == file && strcmp(cell->column, column) == 0) {
+            return cell;
+        }
+    }
+    const ts_figure *cell = ts_figure_book(p->arena, name, value, unit, file, row->line, column);
+    if (cell != NULL) {
+        p->cells =
+            ts_arena_grow(p->arena, p->cells, p->cell_count, &p->cell_room, sizeof *p->cells);
+        p->cells[p->cell_count++] = cell;
+    }
+    return cell;
 }
 
 static const char *currency_of(const ts_pricing *p, const char *currency)
@@ -100,8 +112,9 @@ const ts_figure *ts_rate_metal(ts_pricing *p, ts_metal_kind metal, const char *w
     if (strcmp(from, p->currency) != 0) {
         ts_op op = TS_OP_MUL;
         const ts_figure *rate = exchange(p, from, &row->head, &op);
-        market = ts_figure_two(p->arena, op, ts_arena_format(p->arena, "%s in %s", word, p->currency),
-                               p->currency, market, rate);
+        market =
+            ts_figure_two(p->arena, op, ts_arena_format(p->arena, "%s in %s", word, p->currency),
+                          p->currency, market, rate);
     }
     const char *name = ts_arena_format(p->arena, "%s a gram", word);
     return ts_figure_two(p->arena, TS_OP_DIV, name, p->currency, market,
@@ -124,8 +137,8 @@ const ts_figure *ts_rate_fine_value(ts_pricing *p, const ts_alloy_row *alloy)
         const ts_figure *fineness =
             ts_rate_cell(p, ts_arena_format(p->arena, "%s in %s", word, alloy->alloy),
                          alloy->fineness[metal], "\xe2\x80\xb0", &alloy->head, word);
-        const ts_figure *part = ts_figure_two(p->arena, TS_OP_DIV, "part of a gram", "",
-                                              fineness, ts_constant(p, 1000, "per thousand"));
+        const ts_figure *part = ts_figure_two(p->arena, TS_OP_DIV, "part of a gram", "", fineness,
+                                              ts_constant(p, 1000, "per thousand"));
         parts[count++] = ts_figure_two(p->arena, TS_OP_MUL, word, p->currency, part, gram);
     }
     const char *name = ts_arena_format(p->arena, "fine value of a gram of %s", alloy->alloy);
@@ -138,9 +151,9 @@ const ts_figure *ts_rate_fine_value(ts_pricing *p, const ts_alloy_row *alloy)
 
 const ts_figure *ts_rate_alloy(ts_pricing *p, const ts_alloy_row *alloy, const ts_figure *fine)
 {
-    const ts_figure *premium = ts_rate_cell(p, ts_arena_format(p->arena, "premium of %s", alloy->alloy),
-                                            alloy->premium, p->book->currency, &alloy->head,
-                                            "premium");
+    const ts_figure *premium =
+        ts_rate_cell(p, ts_arena_format(p->arena, "premium of %s", alloy->alloy), alloy->premium,
+                     p->book->currency, &alloy->head, "premium");
     premium = ts_rate_convert(p, premium, NULL, &alloy->head);
     return ts_figure_two(p->arena, TS_OP_SUM, ts_arena_format(p->arena, "rate of %s", alloy->alloy),
                          p->currency, fine, premium);
@@ -166,8 +179,8 @@ const ts_figure *ts_rate_sheet(ts_pricing *p, const char *name, ts_amount amount
     const ts_figure *cell =
         ts_rate_cell(p, ts_arena_format(p->arena, "1 %s in %s", rate->currency, rate->in),
                      rate->rate, rate->in, &rate->head, "rate");
-    return ts_figure_round(p->arena, name, p->currency,
-                           ts_figure_two(p->arena, inverse ? TS_OP_DIV : TS_OP_MUL, name,
-                                         p->currency, figure, cell),
-                           6, p->mode);
+    return ts_figure_round(
+        p->arena, name, p->currency,
+        ts_figure_two(p->arena, inverse ? TS_OP_DIV : TS_OP_MUL, name, p->currency, figure, cell),
+        6, p->mode);
 }

@@ -175,8 +175,8 @@ static void price_line(ts_pricing *p, ts_line *line)
     const ts_figure *price;
     if (set.count > 1 && !whole_tiers(p, line)) {
         price = marginal(p, &set, line);
-        line->rule = ts_arena_format(p->arena, "%s by tiers",
-                                     ts_list_word(TS_LIST_RULE, row->rule));
+        line->rule =
+            ts_arena_format(p->arena, "%s by tiers", ts_list_word(TS_LIST_RULE, row->rule));
     } else {
         row = set.count > 1 ? reached(p, &set, line) : row;
         price = priced(p, row, line->cost, line->item);

@@ -11,6 +11,8 @@ typedef struct settlement {
         *to_pay;
 } settlement;
 
+/* A policy's amount of money; a step without a currency is in the quote's own, so that a
+ * price ends on it whatever the studio's books count in. */
 static const ts_figure *money_rule(ts_pricing *p, ts_rule rule, const char *subject,
                                    const char *name)
 {
@@ -18,10 +20,11 @@ static const ts_figure *money_rule(ts_pricing *p, ts_rule rule, const char *subj
     if (row == NULL) {
         return NULL;
     }
-    const char *currency = row->amount.currency;
-    const ts_figure *cell = ts_rate_cell(p, name, row->amount.value,
-                                         currency == NULL ? p->book->currency : currency,
-                                         &row->head, "value");
+    bool own = row->amount.of == TS_AMOUNT_NONE;
+    const char *currency = own ? p->currency : row->amount.currency;
+    const ts_figure *cell =
+        ts_rate_cell(p, name, row->amount.value, currency == NULL ? p->book->currency : currency,
+                     &row->head, "value");
     return ts_round_money(p, name, ts_rate_convert(p, cell, currency, &row->head));
 }
 
@@ -51,11 +54,11 @@ static const ts_figure *discount_of(ts_pricing *p)
     }
     ts_whence whence = {terms->sheet_file, terms->discount_line, NULL};
     if (terms->discount.of != TS_AMOUNT_PERCENT) {
-        return ts_round_money(p, "discount", ts_rate_sheet(p, "discount", terms->discount, &whence));
+        return ts_round_money(p, "discount",
+                              ts_rate_sheet(p, "discount", terms->discount, &whence));
     }
-    const ts_figure *percent =
-        ts_figure_quantity(p->arena, "discount", terms->discount.value, "%", whence.file,
-                           whence.line, "as the sheet says");
+    const ts_figure *percent = ts_figure_quantity(p->arena, "discount", terms->discount.value, "%",
+                                                  whence.file, whence.line, "as the sheet says");
     return ts_round_money(p, "discount", ts_percent_of(p, "discount", discountable(p), percent));
 }
 
@@ -67,7 +70,8 @@ static int tax_rows(const ts_pricing *p, const ts_tax_row **rows, int most, cons
     int count = 0;
     for (size_t i = 0; i < p->book->taxes.count; i++) {
         const ts_tax_row *row = &p->book->taxes.at[i];
-        if (!ts_book_in_force(&row->head, p->on) || !ts_text_same(row->region, p->needs->terms.region) ||
+        if (!ts_book_in_force(&row->head, p->on) ||
+            !ts_text_same(row->region, p->needs->terms.region) ||
             !ts_text_same(row->category, category)) {
             continue;
         }
@@ -93,9 +97,8 @@ typedef struct tax_set {
 
 static bool find_taxes(ts_pricing *p, tax_set *set, const ts_line *line)
 {
-    set->count = line->section == TS_SECTION_SERVICES
-                     ? tax_rows(p, set->rows, MOST_TAXES, line->key)
-                     : 0;
+    set->count =
+        line->section == TS_SECTION_SERVICES ? tax_rows(p, set->rows, MOST_TAXES, line->key) : 0;
     if (set->count == 0) {
         const char *section = ts_list_word(TS_LIST_SECTION, (int)line->section);
         set->count = tax_rows(p, set->rows, MOST_TAXES, section);
@@ -104,9 +107,10 @@ static bool find_taxes(ts_pricing *p, tax_set *set, const ts_line *line)
         set->count = tax_rows(p, set->rows, MOST_TAXES, "all");
     }
     if (set->count == 0) {
-        ts_diag_add(p->diag, TS_FAULT_BOOK_GAP, NULL,
-                    "taxes.csv has no row in force for the region \"%s\" and \"%s\", nor for \"all\"",
-                    p->needs->terms.region, line->item);
+        ts_diag_add(
+            p->diag, TS_FAULT_BOOK_GAP, NULL,
+            "taxes.csv has no row in force for the region \"%s\" and \"%s\", nor for \"all\"",
+            p->needs->terms.region, line->item);
     }
     return set->count > 0;
 }
@@ -202,14 +206,13 @@ static void reduce_bases(ts_pricing *p, const tax_set *sets)
     }
     for (int k = 0; k < count; k++) {
         ts_tax_group *group = &out->groups[which[k]];
-        const ts_figure *less = ts_figure_share(p->arena, "trade-in that lessens the taxed amount",
-                                                p->currency, out->trade_in, weights, count, k,
-                                                p->exponent);
-        group->base =
-            ts_figure_two(p->arena, TS_OP_MAX, "taxed amount", p->currency,
-                          ts_figure_two(p->arena, TS_OP_SUB, "taxed amount", p->currency,
-                                        group->base, less),
-                          zero);
+        const ts_figure *less =
+            ts_figure_share(p->arena, "trade-in that lessens the taxed amount", p->currency,
+                            out->trade_in, weights, count, k, p->exponent);
+        group->base = ts_figure_two(
+            p->arena, TS_OP_MAX, "taxed amount", p->currency,
+            ts_figure_two(p->arena, TS_OP_SUB, "taxed amount", p->currency, group->base, less),
+            zero);
     }
 }
 
@@ -223,9 +226,9 @@ static const ts_figure *tax_on(ts_pricing *p, const tax_set *sets, const ts_figu
     }
     for (int g = 0; g < out->group_count; g++) {
         ts_tax_group *group = &out->groups[g];
-        group->share = ts_figure_share(p->arena, "share of discount, surcharge, minimum, rounding",
-                                       p->currency, adjustments, weights, out->group_count, g,
-                                       p->exponent);
+        group->share =
+            ts_figure_share(p->arena, "share of discount, surcharge, minimum, rounding",
+                            p->currency, adjustments, weights, out->group_count, g, p->exponent);
         group->base = ts_figure_two(p->arena, TS_OP_SUM, "taxed amount", p->currency, group->lines,
                                     group->share);
     }
@@ -301,8 +304,8 @@ static settlement settle_with(ts_pricing *p, const tax_set *sets, const ts_figur
     ts_costing *out = p->out;
     settlement s = {.surcharge = surcharge};
     const ts_figure *less = negative(p, out->discount);
-    const ts_figure *net = sum_of(
-        p, "net", (const ts_figure *const[]){out->lines_price, less, surcharge}, 3);
+    const ts_figure *net =
+        sum_of(p, "net", (const ts_figure *const[]){out->lines_price, less, surcharge}, 3);
     s.minimum = added(p, TS_OP_MAX, "raised to the minimum", net,
                       money_rule(p, TS_RULE_MINIMUM, "net", "least net"));
     net = sum_of(p, "net", (const ts_figure *const[]){net, s.minimum}, 2);
@@ -333,22 +336,20 @@ static const ts_figure *surcharge_of(ts_pricing *p, const settlement *without)
         return NULL;
     }
     const ts_figure *one = ts_constant(p, 1, "one");
-    const ts_figure *rate =
-        ts_rate_cell(p, ts_arena_format(p->arena, "fee of paying by %s", way), row->amount.value,
-                     "%", &row->head, "value");
+    const ts_figure *rate = ts_rate_cell(p, ts_arena_format(p->arena, "fee of paying by %s", way),
+                                         row->amount.value, "%", &row->head, "value");
     const ts_figure *c = ts_figure_two(p->arena, TS_OP_DIV, "fee as a part", "", rate,
                                        ts_constant(p, 100, "per cent"));
     const ts_figure *t =
         ts_figure_two(p->arena, TS_OP_DIV, "tax as a part of net", "", without->tax, without->net);
-    const ts_figure *kept = ts_figure_two(
-        p->arena, TS_OP_SUB, "part left after the fee", "", one,
-        ts_figure_two(p->arena, TS_OP_MUL, "fee on net and tax", "", c,
-                      ts_figure_two(p->arena, TS_OP_SUM, "one and tax", "", one, t)));
-    const ts_figure *fee =
-        ts_figure_two(p->arena, TS_OP_MUL, "fee on what is to pay", p->currency, c, without->to_pay);
+    const ts_figure *kept =
+        ts_figure_two(p->arena, TS_OP_SUB, "part left after the fee", "", one,
+                      ts_figure_two(p->arena, TS_OP_MUL, "fee on net and tax", "", c,
+                                    ts_figure_two(p->arena, TS_OP_SUM, "one and tax", "", one, t)));
+    const ts_figure *fee = ts_figure_two(p->arena, TS_OP_MUL, "fee on what is to pay", p->currency,
+                                         c, without->to_pay);
     return positive(ts_round_money(
-        p, "surcharge",
-        ts_figure_two(p->arena, TS_OP_DIV, "surcharge", p->currency, fee, kept)));
+        p, "surcharge", ts_figure_two(p->arena, TS_OP_DIV, "surcharge", p->currency, fee, kept)));
 }
 
 /* ---- old metal ---- */
@@ -364,10 +365,9 @@ static void trade_in_lines(ts_pricing *p, const ts_trade_in_need *need, int inde
         }
         const ts_figure *gram = ts_rate_metal(p, (ts_metal_kind)metal, need->item);
         const char *item = ts_arena_format(p->arena, "%s, fine %s", need->item, word);
-        const ts_figure *weight =
-            ts_figure_quantity(p->arena, ts_arena_format(p->arena, "weight of %s", need->item),
-                               need->weight_g, "g", need->whence.file, need->whence.line,
-                               need->whence.says);
+        const ts_figure *weight = ts_figure_quantity(
+            p->arena, ts_arena_format(p->arena, "weight of %s", need->item), need->weight_g, "g",
+            need->whence.file, need->whence.line, need->whence.says);
         const ts_figure *fineness =
             ts_rate_cell(p, ts_arena_format(p->arena, "%s in %s", word, need->alloy),
                          alloy->fineness[metal], "\xe2\x80\xb0", &alloy->head, word);
@@ -380,9 +380,9 @@ static void trade_in_lines(ts_pricing *p, const ts_trade_in_need *need, int inde
         const ts_figure *payout =
             ts_rate_cell(p, ts_arena_format(p->arena, "payout on %s", need->alloy),
                          alloy->scrap_payout, "%", &alloy->head, "scrap payout");
-        const ts_figure *rate = ts_figure_round(
-            p->arena, ts_arena_format(p->arena, "paid for a gram of %s", word), p->currency,
-            ts_percent_of(p, word, gram, payout), 6, p->mode);
+        const ts_figure *rate =
+            ts_figure_round(p->arena, ts_arena_format(p->arena, "paid for a gram of %s", word),
+                            p->currency, ts_percent_of(p, word, gram, payout), 6, p->mode);
         const ts_figure *amount = ts_round_money(
             p, item, ts_figure_two(p->arena, TS_OP_MUL, item, p->currency, fine, rate));
         if (gram == NULL || !ts_pricing_fine(p, amount, item)) {

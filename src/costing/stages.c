@@ -48,8 +48,9 @@ static bool weigh(ts_pricing *p, const stage_rows *set, const ts_figure **weight
             weights[i] = ts_zero(p, row->subject);
             continue;
         }
-        weights[i] = ts_rate_cell(p, ts_arena_format(p->arena, "%s of what is to pay", row->subject),
-                                  row->amount.value, "%", &row->head, "value");
+        weights[i] =
+            ts_rate_cell(p, ts_arena_format(p->arena, "%s of what is to pay", row->subject),
+                         row->amount.value, "%", &row->head, "value");
         left = ts_figure_two(p->arena, TS_OP_SUB, "left for the rest", "%", left, weights[i]);
     }
     for (int i = 0; i < set->count; i++) {
@@ -76,10 +77,10 @@ static const ts_figure *fixed(ts_pricing *p, const ts_policy_row *row, const ts_
                      currency == NULL ? p->book->currency : currency, &row->head, "value");
     const ts_figure *amount =
         ts_round_money(p, row->subject, ts_rate_convert(p, cell, currency, &row->head));
-    const ts_figure *taken = ts_figure_two(
-        p->arena, TS_OP_MAX, row->subject, p->currency,
-        ts_figure_two(p->arena, TS_OP_MIN, row->subject, p->currency, amount, *rest),
-        ts_zero(p, "nothing"));
+    const ts_figure *taken =
+        ts_figure_two(p->arena, TS_OP_MAX, row->subject, p->currency,
+                      ts_figure_two(p->arena, TS_OP_MIN, row->subject, p->currency, amount, *rest),
+                      ts_zero(p, "nothing"));
     *rest = ts_figure_two(p->arena, TS_OP_SUB, "the rest", p->currency, *rest, taken);
     return taken;
 }

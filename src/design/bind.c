@@ -64,14 +64,17 @@ static const char *kinds_said(takes kinds)
     return kinds.stones ? "stone" : "halo";
 }
 
+/* The names that a reference to a kind could have been. */
 static size_t add_names(const ts_build *b, const char **names, size_t count, ts_part_kind kind,
-                        takes kinds)
+                        bool bare)
 {
-    for (int i = 0; i < ts_design_count(b->design, kind) && count < MOST_NEAR; i++) {
+    for (int i = 0; i < ts_design_count(b->design, kind) && i < MOST_NEAR; i++) {
         const ts_part *part = ts_design_at(b->design, kind, i);
-        const bool bare = *part->name != '\0' && (kind == TS_PART_STONE || !kinds.stones);
 
-        names[count++] = bare ? part->name : ts_part_title(b->arena, part);
+        names[count++] = ts_part_title(b->arena, part);
+        if (bare && *part->name != '\0') {
+            names[count++] = part->name;
+        }
     }
     return count;
 }
@@ -79,16 +82,16 @@ static size_t add_names(const ts_build *b, const char **names, size_t count, ts_
 static void add_unknown(const ts_build *b, const ts_part *part, ts_field_id field, const char *text,
                         takes kinds)
 {
-    const char *names[2 * MOST_NEAR];
+    const char *names[4 * MOST_NEAR];
     size_t count = 0;
 
     ts_build_fault(b, TS_FAULT_NAME_UNKNOWN, part, field, "%s: \"%s\" names no %s of this sheet",
                    ts_build_title(b, part), ts_sheet_shown(b->arena, text), kinds_said(kinds));
     if (kinds.stones) {
-        count = add_names(b, names, count, TS_PART_STONE, kinds);
+        count = add_names(b, names, count, TS_PART_STONE, true);
     }
     if (kinds.halos) {
-        count = add_names(b, names, count, TS_PART_HALO, kinds);
+        count = add_names(b, names, count, TS_PART_HALO, !kinds.stones);
     }
     const int nearest = ts_nearest(text, names, count);
     if (nearest >= 0) {

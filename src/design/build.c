@@ -348,6 +348,7 @@ ts_status ts_design_of(ts_design **out, ts_arena *arena, const ts_sheet *sheet, 
     ts_bind_parts(&b);
     ts_bind_words(&b);
     ts_judge_stones(&b);
+    ts_judge_settings(&b);
     ts_judge_piece(&b);
     if (sheet->faulty || ts_diag_errors_since(diag, mark) > 0) {
         return TS_FAULTY;

@@ -54,8 +54,19 @@ void ts_build_stations(const ts_build *b, ts_shank *shank, const ts_overlay *row
 void ts_bind_parts(ts_build *b);
 /* openword.c: names in the books, size steps. */
 void ts_bind_words(ts_build *b);
-/* judgestone.c and judgepiece.c: rules across measures. */
+/* judgestone.c, judgesetting.c and judgepiece.c: rules across measures of stones; of heads,
+ * bezels, halos and rows; of all the rest. */
 void ts_judge_stones(ts_build *b);
+void ts_judge_settings(ts_build *b);
 void ts_judge_piece(ts_build *b);
+
+/* Two measures of which a part takes exactly one. */
+void ts_judge_one_of(const ts_build *b, const ts_part *part, ts_field_id one, ts_field_id other);
+
+/* An amount of money without a currency is in the commission's. */
+void ts_amount_settle(const ts_build *b, ts_amount *amount);
+/* An amount whose unit its measure does not take; `expected` names those that it does. */
+void ts_amount_refuse(const ts_build *b, const ts_part *part, ts_field_id field,
+                      const ts_amount *amount, const char *expected);
 
 #endif

@@ -31,7 +31,8 @@ typedef enum ts_depth { TS_DEPTH_QUANTITIES, TS_DEPTH_COSTING } ts_depth;
  * all faults come out together. `book` may be NULL where the books had faults: rows and
  * measures are judged all the same. TS_FAULTY, TS_MISSING or TS_OK. */
 ts_status ts_commission_of(ts_commission_run *out, ts_arena *arena, const char *path,
-                           const ts_book *book, ts_date as_of, ts_depth depth, ts_diag *diag) TS_MUST_USE;
+                           const ts_book *book, ts_date as_of, ts_depth depth,
+                           ts_diag *diag) TS_MUST_USE;
 
 /* The option that a request names (0 where it names none), or -1 after a fault that
  * suggests the nearest. */

@@ -15,9 +15,9 @@ ts_status ts_errand_quantities(const ts_request *request)
     const ts_book *book = NULL;
     ts_commission_run run;
     ts_status status = ts_book_load(&book, request->arena, request->books, request->diag);
-    ts_status ended = ts_commission_of(&run, request->arena, request->operands[0],
-                                       status == TS_OK ? book : NULL, request->as_of,
-                                       TS_DEPTH_QUANTITIES, request->diag);
+    ts_status ended =
+        ts_commission_of(&run, request->arena, request->operands[0], status == TS_OK ? book : NULL,
+                         request->as_of, TS_DEPTH_QUANTITIES, request->diag);
     status = ts_status_worse(status, ended);
     if (status != TS_OK) {
         return status;

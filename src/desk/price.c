@@ -79,8 +79,9 @@ static void say_cautions(const ts_request *request, const priced *one)
                                       caution->sentence) == 0;
             }
             if (!said) {
-                fprintf(request->said, "%s%s%s: caution: %s\n", one->run.path, o > 0 ? ", option " : "",
-                        o > 0 ? quantities->terms.option_name : "", caution->sentence);
+                fprintf(request->said, "%s%s%s: caution: %s\n", one->run.path,
+                        o > 0 ? ", option " : "", o > 0 ? quantities->terms.option_name : "",
+                        caution->sentence);
             }
         }
     }

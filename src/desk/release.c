@@ -50,7 +50,8 @@ static ts_status stage(const ts_request *request, const ts_commission_paper *pap
     return status;
 }
 
-ts_status ts_release_draft(const ts_request *request, const ts_commission_run *run, const char *name)
+ts_status ts_release_draft(const ts_request *request, const ts_commission_run *run,
+                           const char *name)
 {
     const ts_costing *options[TS_MOST_OPTIONS + 1];
     for (int i = 0; i < run->option_count; i++) {

@@ -84,7 +84,8 @@ static size_t find(const ts_request *request, const amount *list, size_t count, 
     return 0;
 }
 
-static void tell(const ts_request *request, const amount *one, const ts_costing *costing, bool header)
+static void tell(const ts_request *request, const amount *one, const ts_costing *costing,
+                 bool header)
 {
     enum { STEP, WHAT, VALUE, UNIT, FORMULA, ORIGIN };
     const ts_step *steps = NULL;
@@ -111,9 +112,9 @@ ts_status ts_errand_why(const ts_request *request)
     const ts_book *book = NULL;
     ts_commission_run run;
     ts_status status = ts_book_load(&book, request->arena, request->books, request->diag);
-    ts_status ended = ts_commission_of(&run, request->arena, request->operands[0],
-                                       status == TS_OK ? book : NULL, request->as_of,
-                                       TS_DEPTH_COSTING, request->diag);
+    ts_status ended =
+        ts_commission_of(&run, request->arena, request->operands[0], status == TS_OK ? book : NULL,
+                         request->as_of, TS_DEPTH_COSTING, request->diag);
     status = ts_status_worse(status, ended);
     int option = status == TS_OK ? ts_commission_option(request, &run) : -1;
     if (status != TS_OK || option < 0) {

@@ -30,10 +30,8 @@ static ts_client_row *row_of(builder *b, ts_section section, const char *label)
     while (at > 0 && out->rows[at - 1].section > section) {
         at--;
     }
-    out->rows = ts_arena_grow(b->arena, out->rows, (size_t)out->count, &b->room,
-                              sizeof *out->rows);
-    memmove(out->rows + at + 1, out->rows + at,
-            (size_t)(out->count - at) * sizeof *out->rows);
+    out->rows = ts_arena_grow(b->arena, out->rows, (size_t)out->count, &b->room, sizeof *out->rows);
+    memmove(out->rows + at + 1, out->rows + at, (size_t)(out->count - at) * sizeof *out->rows);
     size_t options = (size_t)out->option_count;
     out->rows[at] = (ts_client_row){.section = section,
                                     .label = label,
@@ -97,8 +95,8 @@ static const char *metal_label(builder *b, const ts_costing *costing, const ts_l
         return ts_piece_capital(b->arena, line->item);
     }
     const ts_metal_need *need = &q->metals[line->need];
-    const char *name = need->row == NULL || ts_text_empty(need->row->name) ? need->alloy
-                                                                           : need->row->name;
+    const char *name =
+        need->row == NULL || ts_text_empty(need->row->name) ? need->alloy : need->row->name;
     return ts_piece_capital(b->arena, name);
 }
 
@@ -180,8 +178,7 @@ static bool share(builder *b, int option, ts_money pool)
         return false;
     }
     for (int s = 0; s < TS_SECTION_COUNT; s++) {
-        if (parts[s] != 0 &&
-            !share_rows(b, option, first[s], first[s + 1], (ts_money){parts[s]})) {
+        if (parts[s] != 0 && !share_rows(b, option, first[s], first[s + 1], (ts_money){parts[s]})) {
             return false;
         }
     }
@@ -203,8 +200,8 @@ static bool put_line(builder *b, int option, const ts_costing *costing, const ts
     if (line->client_supplied) {
         if (b->detail == TS_DETAIL_LINES) {
             ts_client_row *row = row_of(b, line->section, label_of(b, costing, line));
-            row->cells[option] = row->cells[option] == TS_CLIENT_NONE ? TS_CLIENT_YOURS
-                                                                      : row->cells[option];
+            row->cells[option] =
+                row->cells[option] == TS_CLIENT_NONE ? TS_CLIENT_YOURS : row->cells[option];
         }
         return true;
     }

@@ -9,9 +9,9 @@
 #include <tallystone/papers/workbook.h>
 
 typedef enum ts_client_cell {
-    TS_CLIENT_NONE,   /* this option has no such thing */
+    TS_CLIENT_NONE, /* this option has no such thing */
     TS_CLIENT_AMOUNT,
-    TS_CLIENT_YOURS,  /* the client's own: no part of the price */
+    TS_CLIENT_YOURS, /* the client's own: no part of the price */
 } ts_client_cell;
 
 typedef struct ts_client_row {

@@ -150,7 +150,7 @@ static void say_metal(writer *w, const ts_metal_need *need, bool main)
         }
     }
     if (need->whole_g.e6 > 0) {
-        text = ts_arena_format(w->arena, "%s; finished weight about %s g", text,
+        text = ts_arena_format(w->arena, "%s; about %s g finished", text,
                                ts_dec_fixed(weight, need->whole_g, 2));
     }
     say(w, main ? "Metal" : "Second metal", text);
@@ -234,15 +234,16 @@ static void say_melee(writer *w, const ts_melee_need *need)
     const ts_melee_row *step = need->step;
     ts_dec_fixed(size, need->diameter_mm, 2);
     if (step == NULL) {
-        say(w, "Small stones", ts_arena_format(w->arena, "%d of %s mm%s", need->set, size,
-                                               need->client ? ", yours" : ""));
+        say(w, "Small stones",
+            ts_arena_format(w->arena, "%d of %s mm%s", need->set, size,
+                            need->client ? ", yours" : ""));
         return;
     }
     ts_dec all = {step->carat_each.e6 * need->set};
     const char *stones =
         ts_piece_stones(w->arena, need->set, step->shape, step->origin, step->species);
     say(w, "Small stones",
-        ts_arena_format(w->arena, "%s of %s mm, about %s ct together%s%s", stones, size,
+        ts_arena_format(w->arena, "%s, %s mm, about %s ct together%s%s", stones, size,
                         ts_piece_carats(w->arena, all), grades(w, step->colour, step->clarity),
                         need->client ? "; yours" : ""));
 }

@@ -4,18 +4,7 @@
 
 /* The rows of `tallystone price`: lines, old metal, totals, payment stages. */
 
-enum {
-    REFERENCE,
-    OPTION,
-    SECTION,
-    ITEM,
-    QUANTITY,
-    UNIT,
-    UNIT_COST,
-    COST,
-    PRICE,
-    ORIGIN
-};
+enum { REFERENCE, OPTION, SECTION, ITEM, QUANTITY, UNIT, UNIT_COST, COST, PRICE, ORIGIN };
 
 typedef struct writer {
     ts_table *table;
@@ -124,8 +113,8 @@ void ts_summary_row(ts_table *table, const ts_costing *costing)
     const ts_terms *terms = &costing->needs->terms;
     ts_cell *row = ts_table_row(table, false);
     row[S_REFERENCE] = ts_cell_text(terms->reference);
-    row[S_OPTION] = ts_cell_text(terms->option_label != NULL ? terms->option_label
-                                                             : terms->option_name);
+    row[S_OPTION] =
+        ts_cell_text(terms->option_label != NULL ? terms->option_label : terms->option_name);
     row[S_COST] = ts_cell_figure_money(costing->cost, costing->exponent);
     row[S_NET] = ts_cell_figure_money(costing->net, costing->exponent);
     row[S_TOTAL] = ts_cell_figure_money(costing->total, costing->exponent);

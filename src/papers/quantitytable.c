@@ -11,7 +11,8 @@ static const char *whence_of(ts_arena *arena, const ts_whence *whence)
     if (whence->line == 0 || whence->file == NULL) {
         return says;
     }
-    return ts_arena_format(arena, "%s:%d%s%s", whence->file, whence->line, says[0] ? " " : "", says);
+    return ts_arena_format(arena, "%s:%d%s%s", whence->file, whence->line, says[0] ? " " : "",
+                           says);
 }
 
 ts_table *ts_quantities_table(ts_arena *arena, const ts_quantities *quantities)
@@ -20,7 +21,8 @@ ts_table *ts_quantities_table(ts_arena *arena, const ts_quantities *quantities)
     const char *last = "";
     for (int i = 0; i < quantities->fact_count; i++) {
         const ts_fact *fact = &quantities->facts[i];
-        ts_cell *row = ts_table_row(table, i > 0 && fact->part != last && !ts_text_same(fact->part, last));
+        ts_cell *row =
+            ts_table_row(table, i > 0 && fact->part != last && !ts_text_same(fact->part, last));
         row[PART] = ts_cell_text(fact->part);
         row[MEASURE] = ts_cell_word(fact->measure);
         row[VALUE] = fact->word != NULL ? ts_cell_text(fact->word) : ts_cell_number(fact->value);

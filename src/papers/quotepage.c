@@ -9,8 +9,8 @@
 /* Laying out the client's sheet: heights are computed from the text, because no program
  * measures merged cells, and pages end between parts rather than in them. */
 
-#define FIRST_MM 30.0
-#define OTHER_MM 26.0
+#define FIRST_MM 31.0
+#define OTHER_MM 27.0
 #define MOST_BYTES 1400u /* of one row: it stays well under the highest row there can be */
 
 static const ts_xlsx_style heading_style = {.bold = true};
@@ -53,6 +53,11 @@ void ts_quote_end(ts_quote_page *page)
     }
     page->breaks[page->break_count++] = page->block_row;
     page->used_pt = moved_pt;
+}
+
+bool ts_quote_fits(const ts_quote_page *page, double height_pt)
+{
+    return page->used_pt + height_pt <= page->room_pt;
 }
 
 double ts_quote_width_mm(int from, int to)

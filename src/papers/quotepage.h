@@ -19,11 +19,11 @@ typedef struct ts_quote_page {
     ts_arena *arena;
     const ts_commission_paper *paper;
     const ts_costing *first;
-    int row;          /* the next */
-    double used_pt;   /* of the page so far */
-    double room_pt;   /* of a page */
-    int block_row;    /* where the part that should stay together began */
-    double block_pt;  /* used when it began */
+    int row;         /* the next */
+    double used_pt;  /* of the page so far */
+    double room_pt;  /* of a page */
+    int block_row;   /* where the part that should stay together began */
+    double block_pt; /* used when it began */
     int breaks[64];
     int break_count;
 } ts_quote_page;
@@ -34,6 +34,8 @@ void ts_quote_gap(ts_quote_page *page, double height_pt);
 /* What stands between begin and end moves to the next page whole, where it fits one. */
 void ts_quote_begin(ts_quote_page *page);
 void ts_quote_end(ts_quote_page *page);
+/* Is there so much left of the page? */
+bool ts_quote_fits(const ts_quote_page *page, double height_pt);
 double ts_quote_width_mm(int from, int to);
 /* Text over columns, in as many rows as it needs; line breaks begin a new row. */
 void ts_quote_text(ts_quote_page *page, int from, int to, const char *text, ts_xlsx_style style);
@@ -42,10 +44,9 @@ void ts_quote_heading(ts_quote_page *page, const char *text);
 void ts_quote_pair(ts_quote_page *page, const char *label, const char *text);
 
 /* --- the parts of the sheet --- */
-void ts_quote_price(ts_quote_page *page);    /* quoteprice.c; trouble is kept by the workbook */
-void ts_quote_payment(ts_quote_page *page);
-void ts_quote_know(ts_quote_page *page);     /* quoteknow.c: what the client should know */
-void ts_quote_stones(ts_quote_page *page);   /* quotestones.c: the second sheet */
+void ts_quote_price(ts_quote_page *page);  /* quoteprice.c; trouble is kept by the workbook */
+void ts_quote_know(ts_quote_page *page);   /* quoteknow.c: what the client should know */
+void ts_quote_stones(ts_quote_page *page); /* quotestones.c: the second sheet */
 
 /* Money with its currency, as text: "6,200.00 USD". */
 const char *ts_quote_money(ts_arena *arena, ts_money money, int exponent, const char *currency);

@@ -35,18 +35,22 @@ static ts_xlsx_style amount_style(const table *t)
                            .format = ts_xlsx_money_format(t->page->first->exponent)};
 }
 
-/* A row with its label; `rule` draws a hairline over the whole table. */
+static double label_height(const table *t, const char *label, ts_xlsx_style style)
+{
+    int size = style.size_pt == 0 ? 10 : style.size_pt;
+    double width_mm = ts_quote_width_mm(0, column_of(t, 0) - 1);
+    int lines = ts_typeset_lines(label, size, style.bold, width_mm);
+    return ts_typeset_height_pt(lines, size) + (style.rule_above ? 3 : 1);
+}
+
+/* A row with its label; a rule goes over the whole table. */
 static int label_row(const table *t, const char *label, ts_xlsx_style style)
 {
-    int last = column_of(t, 0) - 1;
-    int size = style.size_pt == 0 ? 10 : style.size_pt;
-    int lines = ts_typeset_lines(label, size, style.bold, ts_quote_width_mm(0, last));
-    double air_pt = style.rule_above ? 3 : 1;
-    int row = ts_quote_row(t->page, ts_typeset_height_pt(lines, size) + air_pt);
+    int row = ts_quote_row(t->page, label_height(t, label, style));
     style.wrap = true;
     style.align = TS_ALIGN_LEFT;
     style.format = NULL;
-    ts_xlsx_merged(t->page->sheet, row, 0, last, label, style);
+    ts_xlsx_merged(t->page->sheet, row, 0, column_of(t, 0) - 1, label, style);
     return row;
 }
 
@@ -65,15 +69,19 @@ static void put_word(const table *t, int row, int k, const char *word, ts_xlsx_s
 
 static void put_options(const table *t)
 {
-    static const ts_xlsx_style style = {.bold = true, .wrap = true, .align = TS_ALIGN_RIGHT};
+    static const ts_xlsx_style style = {.size_pt = TS_QUOTE_SMALL_PT,
+                                        .bold = true,
+                                        .wrap = true,
+                                        .bottom = true,
+                                        .align = TS_ALIGN_RIGHT};
     int most = 1;
     for (int k = 0; k < t->count; k++) {
-        const char *label = ts_piece_option(t->page->arena, costing_of(t, k)->needs,
-                                            t->from + k == 0);
-        int lines = ts_typeset_lines(label, 10, true, ts_quote_width_mm(1, 1));
+        const char *label =
+            ts_piece_option(t->page->arena, costing_of(t, k)->needs, t->from + k == 0);
+        int lines = ts_typeset_lines(label, TS_QUOTE_SMALL_PT, true, ts_quote_width_mm(1, 1));
         most = lines > most ? lines : most;
     }
-    int row = ts_quote_row(t->page, ts_typeset_height_pt(most, 10) + 2);
+    int row = ts_quote_row(t->page, ts_typeset_height_pt(most, TS_QUOTE_SMALL_PT) + 2);
     for (int k = 0; k < t->count; k++) {
         ts_xlsx_text(t->page->sheet, row, column_of(t, k),
                      ts_piece_option(t->page->arena, costing_of(t, k)->needs, t->from + k == 0),
@@ -104,15 +112,46 @@ static void put_client_row(const table *t, const ts_client_row *line)
 
 typedef const ts_figure *pick_fn(const ts_costing *costing);
 
-static const ts_figure *lines_of(const ts_costing *c) { return c->lines_price; }
-static const ts_figure *discount_of(const ts_costing *c) { return c->discount; }
-static const ts_figure *surcharge_of(const ts_costing *c) { return c->surcharge; }
-static const ts_figure *minimum_of(const ts_costing *c) { return c->minimum; }
-static const ts_figure *net_rounding_of(const ts_costing *c) { return c->net_rounding; }
-static const ts_figure *net_of(const ts_costing *c) { return c->net; }
-static const ts_figure *total_rounding_of(const ts_costing *c) { return c->total_rounding; }
-static const ts_figure *total_of(const ts_costing *c) { return c->total; }
-static const ts_figure *to_pay_of(const ts_costing *c) { return c->to_pay; }
+static const ts_figure *lines_of(const ts_costing *c)
+{
+    return c->lines_price;
+}
+static const ts_figure *discount_of(const ts_costing *c)
+{
+    return c->discount;
+}
+static const ts_figure *surcharge_of(const ts_costing *c)
+{
+    return c->surcharge;
+}
+static const ts_figure *minimum_of(const ts_costing *c)
+{
+    return c->minimum;
+}
+static const ts_figure *net_rounding_of(const ts_costing *c)
+{
+    return c->net_rounding;
+}
+static const ts_figure *net_of(const ts_costing *c)
+{
+    return c->net;
+}
+static const ts_figure *total_rounding_of(const ts_costing *c)
+{
+    return c->total_rounding;
+}
+static const ts_figure *total_of(const ts_costing *c)
+{
+    return c->total;
+}
+static const ts_figure *trade_in_of(const ts_costing *c)
+{
+    return c->trade_in;
+}
+static const ts_figure *to_pay_of(const ts_costing *c)
+{
+    return c->to_pay;
+}
 
 static bool any(const ts_commission_paper *paper, pick_fn *pick)
 {
@@ -182,23 +221,23 @@ static void put_tax_row(const table *t, const ts_tax_row *like)
 {
     char rate[TS_DECIMAL_TEXT];
     ts_xlsx_style style = amount_style(t);
-    ts_xlsx_style small = {.size_pt = TS_QUOTE_SMALL_PT, .align = TS_ALIGN_RIGHT,
-                           .colour = 0x404040, .format = style.format};
+    ts_xlsx_style small = {.size_pt = TS_QUOTE_SMALL_PT,
+                           .align = TS_ALIGN_RIGHT,
+                           .colour = 0x404040,
+                           .format = style.format};
     const char *name = ts_piece_capital(t->page->arena, like->name);
     bool differs = false;
     ts_money base, amount, net;
     for (int k = 0; k < t->count; k++) {
         const ts_costing *c = costing_of(t, k);
-        differs = differs || (tax_of(c, like, &base, &amount) &&
-                              ts_figure_money(&net, c->net, c->exponent) &&
-                              net.minor != base.minor);
-    }
-    if (like->rate.e6 == 0 && !differs) {
-        differs = false;
+        differs =
+            differs || (tax_of(c, like, &base, &amount) &&
+                        ts_figure_money(&net, c->net, c->exponent) && net.minor != base.minor);
     }
     ts_dec_text(rate, like->rate);
     if (differs) {
-        int row = label_row(t, ts_arena_format(t->page->arena, "of it taxed at %s %%", rate), small);
+        int row =
+            label_row(t, ts_arena_format(t->page->arena, "of it taxed at %s %%", rate), small);
         for (int k = 0; k < t->count; k++) {
             if (tax_of(costing_of(t, k), like, &base, &amount)) {
                 put_money(t, row, k, base, small);
@@ -252,6 +291,7 @@ static void put_total(const table *t)
     ts_xlsx_style style = amount_style(t);
     style.bold = true;
     style.rule_above = true;
+    style.bottom = true;
     style.size_pt = total_size(t);
     put_figures(t, "Total with tax", total_of, 1, style);
 }
@@ -264,11 +304,11 @@ static void put_difference(const table *t)
     ts_xlsx_style style = amount_style(t);
     style.size_pt = TS_QUOTE_SMALL_PT;
     style.format = ts_xlsx_change_format(t->page->first->exponent);
-    int row = label_row(
-        t,
-        ts_arena_format(t->page->arena, "Difference to \xe2\x80\x9c%s\xe2\x80\x9d",
-                        ts_piece_option(t->page->arena, t->page->first->needs, true)),
-        style);
+    int row =
+        label_row(t,
+                  ts_arena_format(t->page->arena, "Difference to \xe2\x80\x9c%s\xe2\x80\x9d",
+                                  ts_piece_option(t->page->arena, t->page->first->needs, true)),
+                  style);
     for (int k = 0; k < t->count; k++) {
         ts_difference difference;
         if (t->from + k > 0 &&
@@ -320,7 +360,47 @@ static void put_trade_ins(const table *t)
     if (some) {
         style.bold = true;
         style.rule_above = true;
+        style.bottom = true;
         put_figures(t, "To pay", to_pay_of, 1, style);
+    }
+}
+
+/* ---- stages ---- */
+
+static const char *stage_label(const table *t, int index)
+{
+    const ts_stage *stage = &t->page->first->stages[index];
+    const char *label = ts_piece_capital(t->page->arena, stage->name);
+    return ts_text_empty(stage->when)
+               ? label
+               : ts_arena_format(t->page->arena, "%s: %s", label, stage->when);
+}
+
+/* What is to pay and when: a heading where no old metal has made a row of it already. */
+static void put_stages(const table *t)
+{
+    ts_xlsx_style plain = amount_style(t);
+    bool has_row = any(t->page->paper, trade_in_of);
+    double wanted_pt = 6 + label_height(t, "in stages:", plain);
+    for (int s = 0; s < t->page->first->stage_count; s++) {
+        wanted_pt += label_height(t, stage_label(t, s), plain);
+    }
+    bool moves = !ts_quote_fits(t->page, wanted_pt);
+    ts_quote_begin(t->page);
+    ts_quote_gap(t->page, 6);
+    if (moves && t->page->paper->option_count > 1) {
+        put_options(t); /* a new page names its columns again */
+    }
+    label_row(t, has_row ? "in stages:" : "To pay, in stages:", (ts_xlsx_style){.bold = !has_row});
+    for (int s = 0; s < t->page->first->stage_count; s++) {
+        int row = label_row(t, stage_label(t, s), plain);
+        for (int k = 0; k < t->count; k++) {
+            ts_money money;
+            const ts_costing *c = costing_of(t, k);
+            if (s < c->stage_count && ts_figure_money(&money, c->stages[s].amount, c->exponent)) {
+                put_money(t, row, k, money, plain);
+            }
+        }
     }
 }
 
@@ -332,7 +412,7 @@ static void put_table(const table *t)
     ts_xlsx_style ruled = plain;
     const ts_commission_paper *paper = t->page->paper;
     ruled.rule_above = true;
-    ts_quote_begin(t->page);
+    ruled.bottom = true;
     if (paper->option_count > 1) {
         put_options(t);
     }
@@ -344,7 +424,7 @@ static void put_table(const table *t)
         put_figures(t, "Sum", lines_of, 1, ruled);
         put_figures(t, "Discount", discount_of, -1, plain);
         put_figures(t, "Fee of the way of paying", surcharge_of, 1, plain);
-        put_figures(t, "Added up to our least price", minimum_of, 1, plain);
+        put_figures(t, "Raised to our least price", minimum_of, 1, plain);
         put_figures(t, "Rounding", net_rounding_of, 1, plain);
     }
     put_figures(t, "Price before tax", net_of, 1, ruled);
@@ -353,7 +433,6 @@ static void put_table(const table *t)
     put_total(t);
     put_difference(t);
     put_trade_ins(t);
-    ts_quote_end(t->page);
 }
 
 /* Tables of at most four options, as even as can be. */
@@ -374,54 +453,19 @@ void ts_quote_price(ts_quote_page *page)
         ts_xlsx_fail(page->book, "the client's amounts left the range of exact arithmetic");
         return;
     }
+    ts_quote_begin(page);
     ts_quote_heading(page, ts_arena_format(page->arena, "The price, in %s", page->first->currency));
     int step = abreast(page->paper->option_count);
     for (int from = 0; from < page->paper->option_count; from += step) {
         int left = page->paper->option_count - from;
         table t = {page, &price, from, left < step ? left : step};
         if (from > 0) {
+            ts_quote_begin(page);
             ts_quote_gap(page, 10);
         }
         put_table(&t);
-    }
-}
-
-/* ---- payment ---- */
-
-static void put_stages(const table *t)
-{
-    ts_xlsx_style style = amount_style(t);
-    ts_quote_begin(t->page);
-    if (t->page->paper->option_count > 1) {
-        put_options(t);
-    }
-    for (int s = 0; s < t->page->first->stage_count; s++) {
-        const ts_stage *stage = &t->page->first->stages[s];
-        const char *label = ts_piece_capital(t->page->arena, stage->name);
-        if (!ts_text_empty(stage->when)) {
-            label = ts_arena_format(t->page->arena, "%s: %s", label, stage->when);
-        }
-        int row = label_row(t, label, style);
-        for (int k = 0; k < t->count; k++) {
-            ts_money money;
-            const ts_costing *c = costing_of(t, k);
-            if (s < c->stage_count && ts_figure_money(&money, c->stages[s].amount, c->exponent)) {
-                put_money(t, row, k, money, style);
-            }
-        }
-    }
-    ts_quote_end(t->page);
-}
-
-void ts_quote_payment(ts_quote_page *page)
-{
-    ts_quote_begin(page);
-    ts_quote_heading(page, ts_arena_format(page->arena, "What is to pay, and when, in %s",
-                                           page->first->currency));
-    int step = abreast(page->paper->option_count);
-    for (int from = 0; from < page->paper->option_count; from += step) {
-        int left = page->paper->option_count - from;
-        table t = {page, NULL, from, left < step ? left : step};
+        ts_quote_end(page);
         put_stages(&t);
+        ts_quote_end(page);
     }
 }

@@ -6,7 +6,6 @@
 
 enum { SCREEN = true, PAPER = false };
 
-
 /* One array a table: of columns.def each keeps the rows of its own name. */
 #define COLUMN(table, id, heading, kind, places, width, shown)                                     \
     table##_COLUMN(heading, TS_CELL_##kind, places, width, shown)

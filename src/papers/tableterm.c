@@ -118,10 +118,9 @@ static void measure(layout *l)
         const ts_column *column = &table->columns[l->columns[k]];
         int widest = 0;
         for (size_t r = 0; r < table->row_count; r++) {
-            const ts_cell *cell =
-                table->cells + r * (size_t)table->column_count + l->columns[k];
+            const ts_cell *cell = table->cells + r * (size_t)table->column_count + l->columns[k];
             shown *s = &l->cells[r * (size_t)l->count + (size_t)k];
-            *s = show(l, cell, column->places);
+            *s = show(l, cell, column->kind == TS_CELL_MONEY ? 2 : column->places);
             if (s->number) {
                 l->ahead[k] = s->ahead > l->ahead[k] ? s->ahead : l->ahead[k];
                 l->after[k] = s->after > l->after[k] ? s->after : l->after[k];
@@ -149,12 +148,14 @@ static int total_width(const layout *l)
 /* The widest text column gives way until the table fits. */
 static void make_fit(layout *l)
 {
-    int most = l->screen->width > 0 && l->screen->width < MOST_WIDTH ? l->screen->width : MOST_WIDTH;
+    int most =
+        l->screen->width > 0 && l->screen->width < MOST_WIDTH ? l->screen->width : MOST_WIDTH;
     for (int over = total_width(l) - most; over > 0; over--) {
         int widest = -1;
         for (int k = 0; k < l->count; k++) {
             bool text = !is_numeric(l->table->columns[l->columns[k]].kind);
-            if (text && l->width[k] > LEAST_TEXT && (widest < 0 || l->width[k] > l->width[widest])) {
+            if (text && l->width[k] > LEAST_TEXT &&
+                (widest < 0 || l->width[k] > l->width[widest])) {
                 widest = k;
             }
         }

@@ -1,9 +1,7 @@
 #include "papers/xlsx.h"
-
-#include <tallystone/base/text.h>
+#include "papers/xlsxtext.h"
 
 #include <malloc.h>
-#include <stdio.h>
 #include <string.h>
 #include <xlsxwriter.h>
 
@@ -14,9 +12,6 @@
 
 #define FAMILY "Arial" /* Liberation Sans and others have its widths, every program maps it */
 #define BODY_PT 10
-#define MOST_CELL_BYTES 32000u /* a cell holds 32,767 characters; UTF-16 never needs more units */
-#define MOST_NAME 100u         /* the library keeps names in 128 bytes with the sheet's */
-#define MOST_HEADER 100u       /* of text; the library keeps 255 bytes with its codes */
 #define MOST_ROWS 1000000
 #define KEEP_BYTES (64 << 20)
 
@@ -48,10 +43,10 @@ static void keep_error(ts_xlsx *book, lxw_error error)
     }
 }
 
-static void keep_trouble(ts_xlsx *book, const char *trouble)
+void ts_xlsx_fail(ts_xlsx *book, const char *why)
 {
     if (book->trouble == NULL) {
-        book->trouble = trouble;
+        book->trouble = why;
     }
 }
 
@@ -65,19 +60,6 @@ static void set_default_font(lxw_workbook *book)
         format_set_font_name(first, FAMILY);
         format_set_font_size(first, BODY_PT);
     }
-}
-
-/* Texts of the properties end at 255 bytes, between characters. */
-static char *property(ts_arena *arena, const char *text)
-{
-    size_t length = text == NULL ? 0 : strlen(text);
-    if (length > 250) {
-        length = 250;
-        while (length > 0 && ((unsigned char)text[length] & 0xc0u) == 0x80u) {
-            length--;
-        }
-    }
-    return ts_arena_copy(arena, text == NULL ? "" : text, length);
 }
 
 ts_xlsx *ts_xlsx_new(ts_arena *arena, const char *path, const ts_xlsx_about *about)
@@ -96,9 +78,9 @@ ts_xlsx *ts_xlsx_new(ts_arena *arena, const char *path, const ts_xlsx_about *abo
     }
     set_default_font(book->book);
     lxw_doc_properties properties = {
-        .title = property(arena, about->title),
-        .subject = property(arena, about->subject),
-        .author = property(arena, about->author),
+        .title = ts_xlsx_property_text(arena, about->title),
+        .subject = ts_xlsx_property_text(arena, about->subject),
+        .author = ts_xlsx_property_text(arena, about->author),
         /* 0 would mean the clock. */
         .created = about->day.days > 0 ? (time_t)about->day.days * 86400 : 1,
     };
@@ -127,8 +109,7 @@ ts_xlsx_sheet *ts_xlsx_add(ts_xlsx *book, const char *name)
 ts_status ts_xlsx_close(ts_xlsx *book, ts_diag *diag)
 {
     if (book->trouble != NULL || book->error != LXW_NO_ERROR) {
-        const char *why =
-            book->trouble != NULL ? book->trouble : lxw_strerror(book->error);
+        const char *why = book->trouble != NULL ? book->trouble : lxw_strerror(book->error);
         ts_diag_add(diag, TS_FAULT_OUTPUT, NULL, "a workbook could not be made: %s", why);
         ts_xlsx_drop(book);
         return TS_IO;
@@ -159,7 +140,7 @@ static bool same_look(const ts_xlsx_style *a, const ts_xlsx_style *b)
                                                   strcmp(a->format, b->format) == 0);
     return same_format && a->size_pt == b->size_pt && a->bold == b->bold &&
            a->italic == b->italic && a->wrap == b->wrap && a->rule_above == b->rule_above &&
-           a->rule_below == b->rule_below && a->input == b->input && a->middle == b->middle &&
+           a->rule_below == b->rule_below && a->input == b->input && a->bottom == b->bottom &&
            a->align == b->align && a->indent == b->indent && a->colour == b->colour;
 }
 
@@ -167,7 +148,7 @@ static void set_alignment(lxw_format *format, const ts_xlsx_style *style)
 {
     static const uint8_t across[] = {LXW_ALIGN_LEFT, LXW_ALIGN_RIGHT, LXW_ALIGN_CENTER};
     format_set_align(format, across[style->align]);
-    format_set_align(format, style->middle ? LXW_ALIGN_VERTICAL_CENTER : LXW_ALIGN_VERTICAL_TOP);
+    format_set_align(format, style->bottom ? LXW_ALIGN_VERTICAL_BOTTOM : LXW_ALIGN_VERTICAL_TOP);
     if (style->indent > 0) {
         format_set_indent(format, (uint8_t)style->indent);
     }
@@ -236,41 +217,9 @@ static lxw_format *format_of(ts_xlsx *book, const ts_xlsx_style *style)
 static bool fits(ts_xlsx_sheet *sheet, int row, int column)
 {
     if (row < 0 || row >= MOST_ROWS || column < 0 || column >= 250) {
-        keep_trouble(sheet->book, "a sheet would have more than a million rows or 250 columns");
+        ts_xlsx_fail(sheet->book, "a sheet would have more than a million rows or 250 columns");
     }
     return sheet->sheet != NULL && sheet->book->trouble == NULL;
-}
-
-/* "_x0041_" in a file means the letter A: an underscore before four hexadecimal digits is
- * written as its own code, so that such text stays as it was typed (ECMA-376, ST_Xstring). */
-static bool reads_as_code(const char *at)
-{
-    return strncmp(at, "_x", 2) == 0 && strspn(at + 2, "0123456789abcdefABCDEF") >= 4 &&
-           at[6] == '_';
-}
-
-static const char *cell_text(ts_arena *arena, const char *text)
-{
-    size_t length = strlen(text);
-    char *out = TS_ARRAY(arena, char, length * 7 + 4);
-    size_t n = 0;
-    for (size_t i = 0; i < length; i++) {
-        if (n > MOST_CELL_BYTES && ((unsigned char)text[i] & 0xc0u) != 0x80u) {
-            memcpy(out + n, "\xe2\x80\xa6", 3);
-            n += 3;
-            break;
-        }
-        if (text[i] == '\r') {
-            continue;
-        }
-        if (reads_as_code(text + i)) {
-            memcpy(out + n, "_x005F", 6);
-            n += 6;
-        }
-        out[n++] = text[i];
-    }
-    out[n] = '\0';
-    return out;
 }
 
 void ts_xlsx_text(ts_xlsx_sheet *sheet, int row, int column, const char *text, ts_xlsx_style style)
@@ -278,20 +227,18 @@ void ts_xlsx_text(ts_xlsx_sheet *sheet, int row, int column, const char *text, t
     if (!fits(sheet, row, column)) {
         return;
     }
-    const char *kept = cell_text(sheet->book->arena, text == NULL ? "" : text);
-    keep_error(sheet->book,
-               worksheet_write_string(sheet->sheet, (lxw_row_t)row, (lxw_col_t)column, kept,
-                                      format_of(sheet->book, &style)));
+    const char *kept = ts_xlsx_cell_text(sheet->book->arena, text == NULL ? "" : text);
+    keep_error(sheet->book, worksheet_write_string(sheet->sheet, (lxw_row_t)row, (lxw_col_t)column,
+                                                   kept, format_of(sheet->book, &style)));
 }
 
 void ts_xlsx_merged(ts_xlsx_sheet *sheet, int row, int column, int last, const char *text,
                     ts_xlsx_style style)
 {
     if (last > column && fits(sheet, row, last)) {
-        keep_error(sheet->book,
-                   worksheet_merge_range(sheet->sheet, (lxw_row_t)row, (lxw_col_t)column,
-                                         (lxw_row_t)row, (lxw_col_t)last, "",
-                                         format_of(sheet->book, &style)));
+        keep_error(sheet->book, worksheet_merge_range(
+                                    sheet->sheet, (lxw_row_t)row, (lxw_col_t)column, (lxw_row_t)row,
+                                    (lxw_col_t)last, "", format_of(sheet->book, &style)));
     }
     ts_xlsx_text(sheet, row, column, text, style);
 }
@@ -299,9 +246,9 @@ void ts_xlsx_merged(ts_xlsx_sheet *sheet, int row, int column, int last, const c
 void ts_xlsx_blank(ts_xlsx_sheet *sheet, int row, int column, ts_xlsx_style style)
 {
     if (fits(sheet, row, column)) {
-        keep_error(sheet->book, worksheet_write_blank(sheet->sheet, (lxw_row_t)row,
-                                                      (lxw_col_t)column,
-                                                      format_of(sheet->book, &style)));
+        keep_error(sheet->book,
+                   worksheet_write_blank(sheet->sheet, (lxw_row_t)row, (lxw_col_t)column,
+                                         format_of(sheet->book, &style)));
     }
 }
 
@@ -309,13 +256,13 @@ static void write_double(ts_xlsx_sheet *sheet, int row, int column, double value
                          const ts_xlsx_style *style)
 {
     if (!(value >= -1e15 && value <= 1e15)) { /* not finite, or past what a cell shows */
-        keep_trouble(sheet->book, "a figure is past what a workbook holds");
+        ts_xlsx_fail(sheet->book, "a figure is past what a workbook holds");
         return;
     }
     if (fits(sheet, row, column)) {
-        keep_error(sheet->book, worksheet_write_number(sheet->sheet, (lxw_row_t)row,
-                                                       (lxw_col_t)column, value,
-                                                       format_of(sheet->book, style)));
+        keep_error(sheet->book,
+                   worksheet_write_number(sheet->sheet, (lxw_row_t)row, (lxw_col_t)column, value,
+                                          format_of(sheet->book, style)));
     }
 }
 
@@ -354,11 +301,11 @@ void ts_xlsx_formula(ts_xlsx_sheet *sheet, int row, int column, const char *form
     enum { MOST_FORMULA = 8192 };
     double shown = (double)value.num / (double)value.den;
     if (!(shown >= -1e15 && shown <= 1e15)) {
-        keep_trouble(sheet->book, "a figure is past what a workbook holds");
+        ts_xlsx_fail(sheet->book, "a figure is past what a workbook holds");
         return;
     }
     if (strlen(formula) > MOST_FORMULA) {
-        keep_trouble(sheet->book, "a formula is longer than a cell holds");
+        ts_xlsx_fail(sheet->book, "a formula is longer than a cell holds");
         return;
     }
     if (fits(sheet, row, column)) {
@@ -380,42 +327,6 @@ void ts_xlsx_formula_text(ts_xlsx_sheet *sheet, int row, int column, const char 
 
 /* ---- names ---- */
 
-static bool all_digits(const char *text)
-{
-    return text[0] != '\0' && text[strspn(text, "0123456789")] == '\0';
-}
-
-/* Up to three letters and digits alone: a cell. */
-static bool like_cell(const char *name)
-{
-    size_t letters = strspn(name, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ");
-    return letters <= 3 && all_digits(name + letters);
-}
-
-/* R, C, R1, C1, RC, R1C1: a cell in the other notation. */
-static bool like_row_column(const char *name)
-{
-    const char *at = name;
-    if (*at == 'r' || *at == 'R') {
-        at++;
-        at += strspn(at, "0123456789");
-    }
-    if (*at == 'c' || *at == 'C') {
-        at++;
-        at += strspn(at, "0123456789");
-    }
-    return *at == '\0';
-}
-
-bool ts_xlsx_name_fits(const char *name)
-{
-    size_t length = strlen(name);
-    size_t fine = strspn(name, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_");
-    return length > 0 && length <= MOST_NAME && fine == length &&
-           strspn(name, "0123456789") == 0 && !like_cell(name) && !like_row_column(name) &&
-           !ts_text_same(name, "true") && !ts_text_same(name, "false");
-}
-
 bool ts_xlsx_name(ts_xlsx_sheet *sheet, int row, int column, const char *name)
 {
     char cell[24];
@@ -426,41 +337,6 @@ bool ts_xlsx_name(ts_xlsx_sheet *sheet, int row, int column, const char *name)
                                           ts_xlsx_cell(cell, row, column, true));
     keep_error(sheet->book, workbook_define_name(sheet->book->book, name, formula));
     return true;
-}
-
-char *ts_xlsx_cell(char *buffer, int row, int column, bool fixed)
-{
-    char letters[8];
-    int n = 0;
-    for (int left = column + 1; left > 0 && n < 4; left = (left - 1) / 26) {
-        letters[n++] = (char)('A' + (left - 1) % 26);
-    }
-    char *at = buffer;
-    if (fixed) {
-        *at++ = '$';
-    }
-    while (n > 0) {
-        *at++ = letters[--n];
-    }
-    snprintf(at, 16, "%s%d", fixed ? "$" : "", row + 1);
-    return buffer;
-}
-
-/* ---- number formats ---- */
-
-const char *ts_xlsx_money_format(int exponent)
-{
-    static const char *const formats[] = {"#,##0", "#,##0.0", "#,##0.00", "#,##0.000",
-                                          "#,##0.0000"};
-    return formats[exponent < 0 || exponent > 4 ? 2 : exponent];
-}
-
-const char *ts_xlsx_change_format(int exponent)
-{
-    static const char *const formats[] = {
-        "+#,##0;-#,##0;0", "+#,##0.0;-#,##0.0;0.0", "+#,##0.00;-#,##0.00;0.00",
-        "+#,##0.000;-#,##0.000;0.000", "+#,##0.0000;-#,##0.0000;0.0000"};
-    return formats[exponent < 0 || exponent > 4 ? 2 : exponent];
 }
 
 /* ---- the sheet as a page ---- */
@@ -478,9 +354,8 @@ void ts_xlsx_height(ts_xlsx_sheet *sheet, int row, double height_pt)
 {
     if (fits(sheet, row, 0)) {
         double most_pt = 409; /* of any row */
-        keep_error(sheet->book,
-                   worksheet_set_row(sheet->sheet, (lxw_row_t)row,
-                                     height_pt > most_pt ? most_pt : height_pt, NULL));
+        keep_error(sheet->book, worksheet_set_row(sheet->sheet, (lxw_row_t)row,
+                                                  height_pt > most_pt ? most_pt : height_pt, NULL));
     }
 }
 
@@ -489,24 +364,6 @@ void ts_xlsx_freeze(ts_xlsx_sheet *sheet, int rows, int columns)
     if (sheet->sheet != NULL) {
         worksheet_freeze_panes(sheet->sheet, (lxw_row_t)rows, (lxw_col_t)columns);
     }
-}
-
-/* Text of a header or footer: & doubled, one line, never half a character. */
-static const char *band(ts_arena *arena, const char *text)
-{
-    char *out = ts_arena_alloc(arena, MOST_HEADER * 2 + 8, 1);
-    size_t n = 0;
-    for (; *text != '\0'; text++) {
-        bool begins = ((unsigned char)*text & 0xc0u) != 0x80u;
-        if (n >= MOST_HEADER && begins) {
-            break;
-        }
-        if (*text == '&') {
-            out[n++] = '&';
-        }
-        out[n++] = (unsigned char)*text < ' ' ? ' ' : *text;
-    }
-    return out;
 }
 
 void ts_xlsx_page_setup(ts_xlsx_sheet *sheet, const ts_xlsx_page *page)
@@ -531,13 +388,13 @@ void ts_xlsx_page_setup(ts_xlsx_sheet *sheet, const ts_xlsx_page *page)
     }
     lxw_header_footer_options from_edge = {.margin = 8 / 25.4};
     if (page->header != NULL && page->header[0] != '\0') {
-        const char *text =
-            ts_arena_format(arena, "&C&\"" FAMILY ",Bold\"&10 %s", band(arena, page->header));
+        const char *text = ts_arena_format(arena, "&C&\"" FAMILY ",Bold\"&10 %s",
+                                           ts_xlsx_band_text(arena, page->header));
         keep_error(sheet->book, worksheet_set_header_opt(at, text, &from_edge));
     }
     const char *text = ts_arena_format(
         arena, "&L&\"" FAMILY ",Regular\"&9 %s&R&\"" FAMILY ",Regular\"&9 page &P of &N",
-        band(arena, page->footer == NULL ? "" : page->footer));
+        ts_xlsx_band_text(arena, page->footer == NULL ? "" : page->footer));
     keep_error(sheet->book, worksheet_set_footer_opt(at, text, &from_edge));
 }
 
@@ -586,7 +443,8 @@ void ts_xlsx_picture(ts_xlsx_sheet *sheet, int row, int column, const unsigned c
     lxw_image_options options = {.x_scale = width_mm / 25.4 * 96 / across,
                                  .y_scale = height_mm / 25.4 * 96 / down,
                                  .object_position = LXW_OBJECT_MOVE_DONT_SIZE,
-                                 .description = property(sheet->book->arena, description)};
+                                 .description =
+                                     ts_xlsx_property_text(sheet->book->arena, description)};
     keep_error(sheet->book,
                worksheet_insert_image_buffer_opt(sheet->sheet, (lxw_row_t)row, (lxw_col_t)column,
                                                  png, length, &options));
@@ -640,10 +498,10 @@ void ts_xlsx_bar_chart(ts_xlsx_sheet *sheet, const ts_xlsx_bars *bars)
     lxw_chart_options options = {.x_scale = bars->width_px / 480.0,
                                  .y_scale = bars->height_px / 288.0,
                                  .object_position = LXW_OBJECT_MOVE_DONT_SIZE,
-                                 .description = property(sheet->book->arena, bars->description)};
-    keep_error(sheet->book,
-               worksheet_insert_chart_opt(sheet->sheet, (lxw_row_t)bars->row,
-                                          (lxw_col_t)bars->column, chart, &options));
+                                 .description =
+                                     ts_xlsx_property_text(sheet->book->arena, bars->description)};
+    keep_error(sheet->book, worksheet_insert_chart_opt(sheet->sheet, (lxw_row_t)bars->row,
+                                                       (lxw_col_t)bars->column, chart, &options));
 }
 
 void ts_xlsx_warn(ts_xlsx_sheet *sheet, int row, int column, const char *formula,
@@ -660,7 +518,8 @@ void ts_xlsx_warn(ts_xlsx_sheet *sheet, int row, int column, const char *formula
     format_set_bold(format);
     format_set_font_color(format, style.colour);
     lxw_conditional_format when = {.type = LXW_CONDITIONAL_TYPE_FORMULA,
-                                   .value_string = ts_arena_format(sheet->book->arena, "%s", formula),
+                                   .value_string =
+                                       ts_arena_format(sheet->book->arena, "%s", formula),
                                    .format = format};
     keep_error(sheet->book, worksheet_conditional_format_cell(sheet->sheet, (lxw_row_t)row,
                                                               (lxw_col_t)column, &when));

@@ -23,15 +23,15 @@ typedef enum ts_xlsx_align { TS_ALIGN_LEFT, TS_ALIGN_RIGHT, TS_ALIGN_CENTRE } ts
 
 /* How a cell looks. Two styles that are equal make one format in the file. */
 typedef struct ts_xlsx_style {
-    int size_pt;  /* 0: 10 */
+    int size_pt; /* 0: 10 */
     bool bold, italic, wrap;
     bool rule_above, rule_below; /* hairlines */
-    bool input;   /* may be changed: unlocked, tinted */
-    bool middle;  /* vertically; else at the top */
+    bool input;                  /* may be changed: unlocked, tinted */
+    bool bottom;                 /* else at the top of its row */
     ts_xlsx_align align;
     int indent;
-    uint32_t colour;      /* 0xRRGGBB */
-    const char *format;   /* number format, static or arena; NULL: General */
+    uint32_t colour;    /* 0xRRGGBB */
+    const char *format; /* number format, static or arena; NULL: General */
 } ts_xlsx_style;
 
 /* Describes the file as a whole. `day` stands in for the clock so that bytes repeat. */
@@ -43,21 +43,21 @@ typedef struct ts_xlsx_about {
 typedef struct ts_xlsx_page {
     ts_paper paper;
     bool landscape;
-    bool fit_width;       /* shrink to one page wide */
-    int repeat_rows;      /* rows repeated at the top of each page */
-    double margin_mm;     /* left and right */
-    const char *header;   /* centred; plain text */
-    const char *footer;   /* left; plain text; "page n of m" stands at the right */
+    bool fit_width;     /* shrink to one page wide */
+    int repeat_rows;    /* rows repeated at the top of each page */
+    double margin_mm;   /* left and right */
+    const char *header; /* centred; plain text */
+    const char *footer; /* left; plain text; "page n of m" stands at the right */
 } ts_xlsx_page;
 
 typedef struct ts_xlsx_bars {
-    int first_row, last_row;   /* of the data, on the same sheet */
+    int first_row, last_row; /* of the data, on the same sheet */
     int label_column, value_column;
-    int row, column;           /* where its upper left corner lies */
+    int row, column; /* where its upper left corner lies */
     int width_px, height_px;
     const char *title;
-    const char *format;        /* of the figures beside the bars */
-    const char *description;   /* alternative text: the finding */
+    const char *format;      /* of the figures beside the bars */
+    const char *description; /* alternative text: the finding */
 } ts_xlsx_bars;
 
 /* Begins a workbook that ts_xlsx_close writes to `path`. */
@@ -68,6 +68,8 @@ ts_xlsx_sheet *ts_xlsx_add(ts_xlsx *book, const char *name);
 ts_status ts_xlsx_close(ts_xlsx *book, ts_diag *diag) TS_MUST_USE;
 /* Ends a workbook that is not wanted after all; nothing is written. */
 void ts_xlsx_drop(ts_xlsx *book);
+/* Keeps the first thing that went wrong, for ts_xlsx_close. `why` is static. */
+void ts_xlsx_fail(ts_xlsx *book, const char *why);
 
 void ts_xlsx_text(ts_xlsx_sheet *sheet, int row, int column, const char *text, ts_xlsx_style style);
 /* The same over columns `column` to `last`, merged where they are several. */

@@ -12,7 +12,7 @@
  * with the signs that spreadsheet programs put in by themselves. All other systems are
  * plain numbers. What a size measures is geometry's matter. */
 
-#define ONE 1000000
+#define ONE ((int64_t)1000000)
 #define LAST_LETTER 25 /* Z, counted from A = 0 */
 
 typedef struct fraction {

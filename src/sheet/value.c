@@ -319,6 +319,7 @@ static bool read_kind(const ts_reading *r, void *member)
     return false;
 }
 
+/* A cell, its field, and where both stand. NOLINTNEXTLINE(readability-function-size) */
 bool ts_value_read(void *object, const ts_field *field, const char *value, const char *unit,
                    const char *subject, const ts_cell_at *at, ts_arena *arena, ts_diag *diag)
 {

@@ -28,7 +28,7 @@ head -c 5000 "$TALLYSTONE" >"$WORK/sheet.csv"
 bad 'a binary file' '[not-text]'
 { printf 'part,measure,value,unit,note\nring,size,6,US,'; head -c 17000000 /dev/zero | tr '\0' a; } >"$WORK/sheet.csv"
 bad 'a single line of 17 MB' '16 MiB'
-{ printf 'part,measure,value,unit,note\nring,size'; yes , | head -n 10000 | tr -d '\n'; echo; } >"$WORK/sheet.csv"
+{ printf 'part,measure,value,unit,note\nring,size'; yes ,x | head -n 10000 | tr -d '\n'; echo; } >"$WORK/sheet.csv"
 bad 'ten thousand columns' '256'
 printf 'part,measure,value,unit,note\nring,size,6\0,US,\n' >"$WORK/sheet.csv"
 bad 'a NUL byte' ':2:12: '

@@ -201,7 +201,7 @@ static void faults_of_columns_are_said_once_at_the_header(void **state)
                            "[column-twice]");
     bookfolder_expect_file("crafts.csv", "craft,note\ncaster,\nsetter,\n",
                            "columns that every row needs are not there: \"rate per hour\"");
-    bookfolder_expect_file("crafts.csv", "craft,rate per hour,\ncaster,60,x\n",
+    bookfolder_expect_file("crafts.csv", "craft,,rate per hour\ncaster,x,60\n",
                            "a column without a heading holds values");
 }
 
@@ -413,6 +413,9 @@ static void steps_that_never_meet_may_overlap(void **state)
 static void a_wide_step_that_comes_back_overlaps(void **state)
 {
     (void)state;
+    bookfolder_expect_file("melee.csv",
+                           MELEE STEP("1", "1.4", "", "") STEP("1.2", "1.5", "2026-06-01", ""),
+                           "overlap those of line 2, which is in force too on 2026-06-01");
     bookfolder_expect_file("melee.csv",
                            MELEE STEP("1", "1.4", "2026-01-01", "")
                                STEP("1", "1.2", "2026-06-01", "2026-06-30")

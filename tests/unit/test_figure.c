@@ -45,8 +45,8 @@ static void a_product_is_rounded_once(void **state)
 {
     (void)state;
     /* 2000 × 0.75 / 31.1034768 = 48.2261198529…; source: Python decimal, 60 digits */
-    const ts_figure *ounce = ts_figure_two(arena, TS_OP_DIV, "ounce", "g", leaf(311034768000000),
-                                           leaf(10000000000000));
+    const ts_figure *ounce =
+        ts_figure_two(arena, TS_OP_DIV, "ounce", "g", leaf(311034768000000), leaf(10000000000000));
     const ts_figure *gram = ts_figure_two(arena, TS_OP_DIV, "gram", "", leaf(2000000000), ounce);
     const ts_figure *fine = ts_figure_two(arena, TS_OP_MUL, "fine", "", leaf(750000), gram);
     char buffer[TS_DECIMAL_TEXT];
@@ -107,11 +107,14 @@ static void overflow_shows_at_the_end_of_a_chain(void **state)
 static void origin_names_each_row_once(void **state)
 {
     (void)state;
-    const ts_figure *book = ts_figure_book(arena, "rate", (ts_dec){1}, "", "metals.csv", 4, "price");
-    const ts_figure *other = ts_figure_book(arena, "rate", (ts_dec){1}, "", "metals.csv", 41, "price");
+    const ts_figure *book =
+        ts_figure_book(arena, "rate", (ts_dec){1}, "", "metals.csv", 4, "price");
+    const ts_figure *other =
+        ts_figure_book(arena, "rate", (ts_dec){1}, "", "metals.csv", 41, "price");
     const ts_figure *sum = ts_figure_two(arena, TS_OP_SUM, "", "", book, other);
     const ts_figure *figures[] = {sum, NULL, book, leaf(1)};
-    assert_string_equal(ts_figure_origin(arena, figures, 4), "metals.csv:4 metals.csv:41 sheet.csv:1");
+    assert_string_equal(ts_figure_origin(arena, figures, 4),
+                        "metals.csv:4 metals.csv:41 sheet.csv:1");
 }
 
 int main(void)

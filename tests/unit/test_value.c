@@ -327,6 +327,25 @@ static void currencies_have_the_decimals_of_iso_4217(void **state)
     assert_int_equal(-1, ts_currency_exponent("UR "));
 }
 
+static void kinds_say_what_they_take(void **state)
+{
+    (void)state;
+    char units[100];
+
+    for (int kind = 1; kind < TS_KIND_COUNT_OF; kind++) {
+        assert_true(strlen(ts_kind_says((ts_kind)kind)) > 0);
+    }
+    ts_kind_units(TS_KIND_FIT, units, sizeof units);
+    assert_string_equal("mm or in", units);
+    ts_kind_units(TS_KIND_CARATS, units, sizeof units);
+    assert_string_equal("g, ct, dwt or oz t", units);
+    ts_kind_units(TS_KIND_CARATS, units, 8);
+    assert_string_equal("g, ct, ", units);
+    ts_kind_units(TS_KIND_COUNT, units, sizeof units);
+    assert_string_equal("", units);
+    assert_string_equal("ct", ts_kind_unit(TS_KIND_CARATS));
+}
+
 /* ---- amounts ---- */
 
 static void assert_amount(const char *unit, ts_amount_of of, const char *currency)
@@ -361,6 +380,19 @@ static void amounts_say_of_what_they_are(void **state)
     assert_amount("eur", TS_AMOUNT_MONEY, "EUR");
     assert_amount("EUR each", TS_AMOUNT_EACH, "EUR");
     assert_amount("jpy  per ct", TS_AMOUNT_PER_CT, "JPY");
+}
+
+static void one_day_and_per_cent_in_words_are_units_too(void **state)
+{
+    (void)state;
+    fixture f;
+
+    open_fixture(&f);
+    assert_true(read_cell(&f, &amount_field, "1", "day", '.'));
+    assert_int_equal(TS_AMOUNT_DAYS, f.got.amount.of);
+    assert_true(read_cell(&f, &amount_field, "1", "percent", '.'));
+    assert_int_equal(TS_AMOUNT_PERCENT, f.got.amount.of);
+    close_fixture(&f);
 }
 
 static void units_that_no_amount_has_are_faults(void **state)
@@ -547,7 +579,9 @@ int main(void)
         cmocka_unit_test(dates_must_be_days_of_the_calendar),
         cmocka_unit_test(currencies_are_codes_that_can_be_priced_in),
         cmocka_unit_test(currencies_have_the_decimals_of_iso_4217),
+        cmocka_unit_test(kinds_say_what_they_take),
         cmocka_unit_test(amounts_say_of_what_they_are),
+        cmocka_unit_test(one_day_and_per_cent_in_words_are_units_too),
         cmocka_unit_test(units_that_no_amount_has_are_faults),
         cmocka_unit_test(sizes_are_read_as_the_trade_writes_them),
         cmocka_unit_test(what_is_no_size_is_a_fault),

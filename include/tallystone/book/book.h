@@ -36,7 +36,10 @@ typedef struct ts_book_row {
     const char *note;
 } ts_book_row;
 
-typedef struct ts_studio_row { ts_book_row head; const char *field, *value; } ts_studio_row;
+typedef struct ts_studio_row {
+    ts_book_row head;
+    const char *field, *value;
+} ts_studio_row;
 typedef struct ts_metal_row {
     ts_book_row head;
     int32_t metal; /* ts_metal_kind */
@@ -44,13 +47,17 @@ typedef struct ts_metal_row {
     const char *currency; /* NULL: the studio's, so in every row below */
     int32_t per;          /* ts_per_weight */
 } ts_metal_row;
-typedef struct ts_rate_row { ts_book_row head; const char *currency, *in; ts_dec rate; } ts_rate_row;
+typedef struct ts_rate_row {
+    ts_book_row head;
+    const char *currency, *in;
+    ts_dec rate;
+} ts_rate_row;
 typedef struct ts_alloy_row {
     ts_book_row head;
     const char *alloy, *name, *colour, *mark;
-    ts_dec fineness[TS_METAL_COUNT]; /* parts per thousand, by ts_metal_kind */
-    ts_dec density;                  /* g/cm3 */
-    ts_dec premium;                  /* studio's currency a gram */
+    ts_dec fineness[TS_METAL_COUNT];                      /* parts per thousand, by ts_metal_kind */
+    ts_dec density;                                       /* g/cm3 */
+    ts_dec premium;                                       /* studio's currency a gram */
     ts_dec finishing_loss, sprue, recovery, scrap_payout; /* % */
 } ts_alloy_row;
 typedef struct ts_melee_row {
@@ -99,7 +106,10 @@ typedef struct ts_tax_row {
     const char *name;
     int32_t due, trade_in;
 } ts_tax_row;
-typedef struct ts_account_row { ts_book_row head; const char *what, *account; } ts_account_row;
+typedef struct ts_account_row {
+    ts_book_row head;
+    const char *what, *account;
+} ts_account_row;
 typedef struct ts_limit_row {
     ts_book_row head;
     const char *limit, *subject, *region;
@@ -111,13 +121,17 @@ typedef struct ts_policy_row {
     int32_t rule;        /* ts_rule */
     const char *subject; /* folded, "" where none */
     ts_dec above;
-    ts_amount amount;    /* of NONE where `value` is a word or empty */
-    const char *word;    /* folded: the value of `tiers` and `rounding`, else "" */
+    ts_amount amount; /* of NONE where `value` is a word or empty */
+    const char *word; /* folded: the value of `tiers` and `rounding`, else "" */
     const char *unit;
 } ts_policy_row;
 
 /* An array of one file's rows, in file order. */
-#define TS_ROWS(type) struct { const type *at; size_t count; }
+#define TS_ROWS(type)                                                                              \
+    struct {                                                                                       \
+        const type *at;                                                                            \
+        size_t count;                                                                              \
+    }
 
 typedef struct ts_book {
     const char *folder;
@@ -147,13 +161,15 @@ typedef struct ts_book {
  * from and to in order, currencies known, finenesses at most 1000, a required file there.
  * All faults of all files in one run. TS_MISSING where the folder or a file that is needed
  * is not there. *out is NULL unless TS_OK is answered. */
-ts_status ts_book_load(const ts_book **out, ts_arena *arena, const char *folder, ts_diag *diag) TS_MUST_USE;
+ts_status ts_book_load(const ts_book **out, ts_arena *arena, const char *folder,
+                       ts_diag *diag) TS_MUST_USE;
 
 /* File name and field table of a book file; `count` of its own columns. */
 const char *ts_book_file_name(ts_book_file file);
 const ts_field *ts_book_fields(ts_book_file file, size_t *count);
 /* Place of a row, and of one of its columns, for faults. */
-ts_place ts_book_place(const ts_book *book, ts_arena *arena, const ts_book_row *row, const char *column);
+ts_place ts_book_place(const ts_book *book, ts_arena *arena, const ts_book_row *row,
+                       const char *column);
 /* True where the column (by its word) of the row was filled. */
 bool ts_book_given(const ts_book_row *row, const char *column);
 /* True where the row has begun and not ended on the day. */
@@ -174,7 +190,8 @@ size_t ts_book_melee_steps(const ts_melee_row *const **out, ts_arena *arena, con
 /* Is there any row, whenever in force, of such a name? For "nearest" in faults. */
 bool ts_book_has_alloy(const ts_book *book, const char *alloy);
 /* Distinct names of one file's key, for suggestions; count. */
-size_t ts_book_names(const char *const **out, ts_arena *arena, const ts_book *book, ts_book_file file);
+size_t ts_book_names(const char *const **out, ts_arena *arena, const ts_book *book,
+                     ts_book_file file);
 
 /* The rate that turns `from` into `to`: the row in force, or the inverse row. `inverse`
  * says that 1/rate is meant. NULL where neither is there. */
@@ -186,11 +203,11 @@ typedef struct ts_labour_key {
     const char *operation;
     bool has_size;
     ts_dec size_mm;
-    const char *alloy;        /* or NULL */
-    const char *main_metal;   /* of the alloy, or NULL */
-    const char *shape;        /* or NULL */
-    const char *species;      /* or NULL */
-    bool client;              /* a client's stone */
+    const char *alloy;      /* or NULL */
+    const char *main_metal; /* of the alloy, or NULL */
+    const char *shape;      /* or NULL */
+    const char *species;    /* or NULL */
+    bool client;            /* a client's stone */
 } ts_labour_key;
 /* The row with most narrowing columns that fit, then the narrower size. NULL where none
  * fits; `tie` is set to the second row where two fit equally well. */
@@ -199,7 +216,8 @@ const ts_labour_row *ts_book_labour(const ts_book *book, const ts_labour_key *ke
 /* A service by name; of several rows in force of one name the first in file order. */
 const ts_service_row *ts_book_service(const ts_book *book, const char *service, ts_date on);
 /* A policy row by rule and subject, no tiers; NULL where none. */
-const ts_policy_row *ts_book_policy(const ts_book *book, ts_rule rule, const char *subject, ts_date on);
+const ts_policy_row *ts_book_policy(const ts_book *book, ts_rule rule, const char *subject,
+                                    ts_date on);
 /* The narrowest limit that fits; NULL where none. NULL or "" subject and region are
  * matched by rows without one. `size_mm` may be NULL. */
 const ts_limit_row *ts_book_limit(const ts_book *book, const char *limit, const char *subject,

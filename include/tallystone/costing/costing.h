@@ -17,7 +17,7 @@
 typedef enum ts_line_kind {
     TS_LINE_METAL,
     TS_LINE_SPRUE,
-    TS_LINE_BOUGHT,    /* ready-made part */
+    TS_LINE_BOUGHT, /* ready-made part */
     TS_LINE_MELEE,
     TS_LINE_STONE,
     TS_LINE_LABOUR,    /* own or outside, by time */
@@ -31,30 +31,30 @@ typedef enum ts_line_kind {
 typedef struct ts_line {
     ts_section section;
     ts_line_kind kind;
-    const char *item;       /* "750 yellow", "set bead 1.3 mm", ... */
-    const char *key;        /* lot, alloy, craft or service by name: what rules and taxes narrow by */
+    const char *item; /* "750 yellow", "set bead 1.3 mm", ... */
+    const char *key;  /* lot, alloy, craft or service by name: what rules and taxes narrow by */
     const ts_figure *quantity;
-    const char *unit;       /* "g", "stone", "min", "%", ... */
+    const char *unit; /* "g", "stone", "min", "%", ... */
     const ts_figure *unit_cost;
     const ts_figure *cost;  /* rounded to the minor unit */
     const ts_figure *price; /* rounded */
     bool at_cost;
-    bool at_minimum;        /* raised to its minimum: the item says so */
-    bool client_supplied;   /* costs nothing */
-    bool own_labour;        /* of the studio's own crafts */
+    bool at_minimum;          /* raised to its minimum: the item says so */
+    bool client_supplied;     /* costs nothing */
+    bool own_labour;          /* of the studio's own crafts */
     const ts_figure *minutes; /* labour by time: planned minutes; else NULL */
     const char *craft;
-    const char *rule;       /* "markup 120 %", "margin 40 %", "at cost", "markup by tiers" */
+    const char *rule; /* "markup 120 %", "margin 40 %", "at cost", "markup by tiers" */
     const ts_policy_row *rule_row;
-    int need;               /* index into the quantities' array of its kind, -1 */
-    int tax_group;          /* index into ts_costing.groups */
+    int need;      /* index into the quantities' array of its kind, -1 */
+    int tax_group; /* index into ts_costing.groups */
 } ts_line;
 
 /* Lines of one set of tax rows. */
 typedef struct ts_tax_group {
-    const ts_figure *lines;  /* sum of its line prices */
-    const ts_figure *share;  /* of discount, surcharge, minimum, rounding */
-    const ts_figure *base;   /* taxed amount (after a trade-in that reduces) */
+    const ts_figure *lines; /* sum of its line prices */
+    const ts_figure *share; /* of discount, surcharge, minimum, rounding */
+    const ts_figure *base;  /* taxed amount (after a trade-in that reduces) */
     int first_line;
 } ts_tax_group;
 
@@ -76,8 +76,8 @@ typedef struct ts_trade_in_line {
 } ts_trade_in_line;
 
 typedef struct ts_stage {
-    const char *name;  /* the policy's subject */
-    const char *when;  /* the row's note: when it is due, in the client's words */
+    const char *name; /* the policy's subject */
+    const char *when; /* the row's note: when it is due, in the client's words */
     const ts_policy_row *row;
     const ts_figure *amount;
 } ts_stage;
@@ -95,27 +95,33 @@ typedef struct ts_costing {
     ts_rounding rounding;
     int exponent;
     const char *currency;
-    ts_line *lines;            int line_count;
+    ts_line *lines;
+    int line_count;
     const ts_figure *section_cost[TS_SECTION_COUNT]; /* by ts_section; NULL: no line */
     const ts_figure *section_price[TS_SECTION_COUNT];
     const ts_figure *cost, *lines_price;
-    const ts_figure *discount;  /* positive, subtracted; NULL where there is none, so below */
+    const ts_figure *discount; /* positive, subtracted; NULL where there is none, so below */
     const ts_figure *surcharge;
     const ts_figure *minimum;
     const ts_figure *net_rounding;
     const ts_figure *net;
-    ts_tax_group *groups;      int group_count;
-    ts_tax *taxes;             int tax_count;
+    ts_tax_group *groups;
+    int group_count;
+    ts_tax *taxes;
+    int tax_count;
     const ts_figure *tax;
     const ts_figure *total_rounding; /* rounding of total: untaxed */
     const ts_figure *total;
-    ts_trade_in_line *trade_ins; int trade_in_count;
+    ts_trade_in_line *trade_ins;
+    int trade_in_count;
     const ts_figure *trade_in;
     const ts_figure *to_pay;
-    ts_stage *stages;          int stage_count;
-    ts_offered *offered;       int offered_count;
-    bool has_margin;            /* false where net - surcharge is not above 0 */
-    ts_dec margin_pct;          /* two decimals, half away from zero */
+    ts_stage *stages;
+    int stage_count;
+    ts_offered *offered;
+    int offered_count;
+    bool has_margin;   /* false where net - surcharge is not above 0 */
+    ts_dec margin_pct; /* two decimals, half away from zero */
     bool has_floor;
     ts_dec floor_pct;
     const ts_policy_row *floor_row;
@@ -140,7 +146,8 @@ ts_status ts_costing_of(ts_costing **out, ts_arena *arena, const ts_quantities *
 const char *ts_figure_origin(ts_arena *arena, const ts_figure *const *figures, int count);
 
 /* A section's margin in percent, two decimals; false where its price is not above 0. */
-bool ts_costing_section_margin(ts_dec *out, const ts_costing *costing, ts_section section) TS_MUST_USE;
+bool ts_costing_section_margin(ts_dec *out, const ts_costing *costing,
+                               ts_section section) TS_MUST_USE;
 
 /* Difference of an option's total with tax to the first's, split by section price,
  * adjustments and tax: adds up exactly. */
@@ -150,6 +157,7 @@ typedef struct ts_difference {
     ts_money tax;
     ts_money total;
 } ts_difference;
-bool ts_costing_difference(ts_difference *out, const ts_costing *first, const ts_costing *other) TS_MUST_USE;
+bool ts_costing_difference(ts_difference *out, const ts_costing *first,
+                           const ts_costing *other) TS_MUST_USE;
 
 #endif

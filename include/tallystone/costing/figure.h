@@ -31,26 +31,27 @@ typedef enum ts_op {
 
 typedef struct ts_figure {
     ts_op op;
-    int places;          /* TS_OP_ROUND, TS_OP_SHARE; and how many decimals to show */
-    int index;           /* TS_OP_SHARE */
-    ts_ratio value;      /* exact */
-    const char *name;    /* what it is: "rate of 750 yellow", "finished weight" */
-    const char *unit;    /* "g", "USD", "USD/g", "%", "" */
+    int places;       /* TS_OP_ROUND, TS_OP_SHARE; and how many decimals to show */
+    int index;        /* TS_OP_SHARE */
+    ts_ratio value;   /* exact */
+    const char *name; /* what it is: "rate of 750 yellow", "finished weight" */
+    const char *unit; /* "g", "USD", "USD/g", "%", "" */
     const struct ts_figure *const *args;
     int arg_count;
-    const char *file;    /* leaves: book file name or sheet file */
-    int line;            /* physical line in it; 0 where a formula says it */
-    const char *column;  /* leaves: column of the book, or measure */
-    const char *says;    /* a word more, e.g. the quantity's own formula */
+    const char *file;   /* leaves: book file name or sheet file */
+    int line;           /* physical line in it; 0 where a formula says it */
+    const char *column; /* leaves: column of the book, or measure */
+    const char *says;   /* a word more, e.g. the quantity's own formula */
 } ts_figure;
 
 /* The makers. Each answers NULL where exact arithmetic overflowed (or divided by zero)
  * or where an argument is NULL, so that a chain of them is checked once at its end. */
 const ts_figure *ts_figure_book(ts_arena *arena, const char *name, ts_dec value, const char *unit,
                                 const char *file, int line, const char *column);
-const ts_figure *ts_figure_quantity(ts_arena *arena, const char *name, ts_dec value, const char *unit,
-                                    const char *file, int line, const char *says);
-const ts_figure *ts_figure_constant(ts_arena *arena, const char *name, ts_dec value, const char *unit);
+const ts_figure *ts_figure_quantity(ts_arena *arena, const char *name, ts_dec value,
+                                    const char *unit, const char *file, int line, const char *says);
+const ts_figure *ts_figure_constant(ts_arena *arena, const char *name, ts_dec value,
+                                    const char *unit);
 const ts_figure *ts_figure_of(ts_arena *arena, ts_op op, const char *name, const char *unit,
                               const ts_figure *const *args, int arg_count);
 const ts_figure *ts_figure_two(ts_arena *arena, ts_op op, const char *name, const char *unit,

@@ -25,26 +25,26 @@ typedef struct ts_spot {
 
 typedef struct ts_stone_shape {
     double length_mm, width_mm, depth_mm;
-    double carats;        /* each */
-    bool weight_stated;   /* as weighed; else estimated from dimensions */
-    bool size_estimated;  /* dimensions come from the weight */
+    double carats;          /* each */
+    bool weight_stated;     /* as weighed; else estimated from dimensions */
+    bool size_estimated;    /* dimensions come from the weight */
     double estimate_carats; /* by its measurements; 0 where the species' gravity is unknown */
-    bool is_plausible;    /* its measurements can be those of one stone */
-    double spread;        /* of an estimate, as a fraction: 0.035 is ±3.5 % */
+    bool is_plausible;      /* its measurements can be those of one stone */
+    double spread;          /* of an estimate, as a fraction: 0.035 is ±3.5 % */
     int copies;
-    ts_spot *spots;       /* one for each copy */
-    double girdle_mm;     /* its girdle's upper edge over the finger */
+    ts_spot *spots;   /* one for each copy */
+    double girdle_mm; /* its girdle's upper edge over the finger */
 } ts_stone_shape;
 
 typedef struct ts_head_shape {
     int copies;
-    int claws;            /* formed here, each copy: shared ones left out, double twice */
-    ts_claw tip_style;    /* style of `tip_claws` of them */
+    int claws;         /* formed here, each copy: shared ones left out, double twice */
+    ts_claw tip_style; /* style of `tip_claws` of them */
     int tip_claws;
     double claws_mm3, rails_mm3;
-    double height_mm;     /* from base rail to tip */
-    ts_spot *claw_spots;  /* of the first copy; `claw_spot_count` */
-    int claw_spot_count;  /* shared claws too, double claws as two */
+    double height_mm;    /* from base rail to tip */
+    ts_spot *claw_spots; /* of the first copy; `claw_spot_count` */
+    int claw_spot_count; /* shared claws too, double claws as two */
 } ts_head_shape;
 
 typedef struct ts_bezel_shape {
@@ -68,11 +68,14 @@ typedef struct ts_row_shape {
     double thinnest_mm;   /* row: least thickness of the shank along it */
     double claw_room_mm;  /* halo: least room between claws and stones */
     bool has_claw_room;
-    double metal_mm3;     /* halo: its metal, seats taken off; row: 0 */
-    double seats_mm3;     /* what its stones' seats take out, one copy */
-    double underside_mm;  /* halo: its metal's lowest point over the finger */
-    ts_spot *spots;       /* one copy's; `stones` of them */
-    struct ts_size_run { double diameter_mm; int stones; } *sizes; /* by diameter, one copy */
+    double metal_mm3;    /* halo: its metal, seats taken off; row: 0 */
+    double seats_mm3;    /* what its stones' seats take out, one copy */
+    double underside_mm; /* halo: its metal's lowest point over the finger */
+    ts_spot *spots;      /* one copy's; `stones` of them */
+    struct ts_size_run {
+        double diameter_mm;
+        int stones;
+    } * sizes; /* by diameter, one copy */
     int size_count;
 } ts_row_shape;
 
@@ -83,20 +86,20 @@ typedef struct ts_mesh_shape {
 } ts_mesh_shape;
 
 typedef struct ts_heights {
-    bool known;           /* a head holds a stone over a finger */
-    int stone, head;      /* which: the centre and its head */
+    bool known;      /* a head holds a stone over a finger */
+    int stone, head; /* which: the centre and its head */
     double girdle_mm, total_mm;
-    double lowest_mm;     /* the total with the culet on the finger; the limits' least
-                             clearance comes on top of it, in quantities */
-    double shank_top_mm;  /* highest metal of the shank over the finger */
-    double head_rise_mm;  /* of the head's highest metal over the stone's culet */
+    double lowest_mm;    /* the total with the culet on the finger; the limits' least
+                            clearance comes on top of it, in quantities */
+    double shank_top_mm; /* highest metal of the shank over the finger */
+    double head_rise_mm; /* of the head's highest metal over the stone's culet */
     bool has_halo;
     double under_halo_mm; /* room under the lowest halo metal */
 } ts_heights;
 
 typedef struct ts_geometry {
-    double bore_mm;       /* inside diameter; 0 where the piece has none */
-    double shank_mm3;     /* gross */
+    double bore_mm;   /* inside diameter; 0 where the piece has none */
+    double shank_mm3; /* gross */
     double shank_seats_mm3;
     ts_stone_shape *stones;
     ts_head_shape *heads;

@@ -54,9 +54,9 @@ typedef struct ts_table {
     ts_cell *cells; /* row by row */
     size_t row_count;
     size_t room;
-    bool *ruled;    /* a rule above this row (totals), one a row */
+    bool *ruled; /* a rule above this row (totals), one a row */
     size_t ruled_room;
-    int exponent;   /* of its money */
+    int exponent; /* of its money */
     ts_arena *arena;
 } ts_table;
 
@@ -79,7 +79,7 @@ ts_cell ts_cell_figure_number(const ts_figure *figure);
 void ts_table_csv(const ts_table *table, FILE *to, bool header);
 
 typedef struct ts_screen {
-    int width;    /* columns of the terminal; at most 100 are used */
+    int width; /* columns of the terminal; at most 100 are used */
     bool colour;
     bool unicode; /* rules and marks beyond ASCII */
 } ts_screen;

@@ -11,11 +11,11 @@ typedef struct ts_commission_paper {
     const ts_costing *const *options; /* [0] is the sheet itself */
     int option_count;
     const ts_book *book;
-    bool draft;             /* "Draft" on each page */
-    int revision;           /* of an issued quote; 0 for a draft */
-    const char *logo;       /* PNG bytes, decoded and written anew; NULL: none */
+    bool draft;       /* "Draft" on each page */
+    int revision;     /* of an issued quote; 0 for a draft */
+    const char *logo; /* PNG bytes, decoded and written anew; NULL: none */
     size_t logo_length;
-    const char *terms;      /* the studio's own terms, NUL-terminated; NULL: none */
+    const char *terms; /* the studio's own terms, NUL-terminated; NULL: none */
 } ts_commission_paper;
 
 /* Writes the client's workbook to `path` (a staged file): sheets Quote, Stones. Holds no

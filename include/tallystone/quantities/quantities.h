@@ -64,20 +64,20 @@ typedef struct ts_melee_need {
 
 /* A feature stone. */
 typedef struct ts_stone_need {
-    const char *item;   /* for papers: label or "stone NAME" */
+    const char *item; /* for papers: label or "stone NAME" */
     const char *name;
-    int shape;          /* ts_shape */
+    int shape; /* ts_shape */
     const char *species;
-    int origin;         /* ts_origin */
-    int setting;        /* ts_setting */
+    int origin;  /* ts_origin */
+    int setting; /* ts_setting */
     const char *colour, *clarity, *treatment, *report, *condition;
-    int count;          /* all copies */
+    int count; /* all copies */
     ts_dec length_mm, width_mm, depth_mm;
-    ts_dec carats;      /* each */
+    ts_dec carats; /* each */
     bool weight_stated;
-    ts_dec spread_pct;  /* of an estimated weight */
+    ts_dec spread_pct; /* of an estimated weight */
     bool client;
-    ts_amount price;    /* from the sheet; of NONE where `offer` or `melee` prices it */
+    ts_amount price; /* from the sheet; of NONE where `offer` or `melee` prices it */
     const ts_offer_row *offer;
     const ts_melee_row *melee;
     ts_amount declared; /* each; of NONE where not said */
@@ -89,15 +89,15 @@ typedef struct ts_work_need {
     const char *operation;
     bool has_size;
     ts_dec size_mm;
-    const char *alloy;      /* or NULL */
+    const char *alloy; /* or NULL */
     const char *main_metal;
-    const char *shape;      /* of the stone it is done to, or NULL */
+    const char *shape; /* of the stone it is done to, or NULL */
     const char *species;
     bool client;
     int count;
-    bool has_minutes;       /* a `work` row in minutes: they replace the book's */
+    bool has_minutes; /* a `work` row in minutes: they replace the book's */
     ts_dec minutes;
-    bool asked;             /* from a `work` row */
+    bool asked; /* from a `work` row */
     ts_whence whence;
 } ts_work_need;
 
@@ -113,8 +113,8 @@ typedef struct ts_trade_in_need {
     const char *item;
     const char *alloy;
     const ts_alloy_row *row;
-    ts_dec weight_g;  /* credited part: what the piece does not use */
-    ts_dec used_g;    /* used in the piece */
+    ts_dec weight_g; /* credited part: what the piece does not use */
+    ts_dec used_g;   /* used in the piece */
     ts_whence whence;
 } ts_trade_in_need;
 
@@ -127,13 +127,13 @@ typedef enum ts_caution_for {
  * bench, assay office or local law. */
 typedef struct ts_caution {
     ts_caution_for who;
-    const char *limit;   /* "claw diameter" */
-    const char *part;    /* "head centre" */
+    const char *limit; /* "claw diameter" */
+    const char *part;  /* "head centre" */
     ts_dec measured;
     bool has_least, has_most;
     ts_dec least, most;
     const char *unit;
-    const char *source;  /* the limit's origin */
+    const char *source; /* the limit's origin */
     const char *sentence;
     ts_whence whence;
 } ts_caution;
@@ -144,32 +144,47 @@ typedef struct ts_terms {
     int exponent;
     ts_date date, as_of, deliver_by, valid_until; /* valid_until: TS_DATE_NONE: the policy's days */
     const char *region;
-    ts_amount discount; /* of NONE: none */
+    ts_amount discount;  /* of NONE: none */
     const char *pays_by; /* NULL: not said */
     const char *option_name, *option_label;
-    const char *alloy;        /* the ring's */
-    const char *size_text;    /* "US 6.5" or NULL */
+    const char *alloy;     /* the ring's */
+    const char *size_text; /* "US 6.5" or NULL */
     const char *finish, *inscription;
     const char *sheet_file;
-    int discount_line;        /* sheet line of the discount, for traces */
+    int discount_line; /* sheet line of the discount, for traces */
 } ts_terms;
 
 typedef struct ts_quantities {
     ts_terms terms;
-    ts_metal_need *metals;     int metal_count;
-    ts_bought_need *bought;    int bought_count;
-    ts_melee_need *melee;      int melee_count;
-    ts_stone_need *stones;     int stone_count;
-    ts_work_need *works;       int work_count;
-    ts_service_need *services; int service_count;
-    ts_trade_in_need *trade_ins; int trade_in_count;
-    ts_caution *cautions;      int caution_count;
-    ts_fact *facts;            int fact_count;
+    ts_metal_need *metals;
+    int metal_count;
+    ts_bought_need *bought;
+    int bought_count;
+    ts_melee_need *melee;
+    int melee_count;
+    ts_stone_need *stones;
+    int stone_count;
+    ts_work_need *works;
+    int work_count;
+    ts_service_need *services;
+    int service_count;
+    ts_trade_in_need *trade_ins;
+    int trade_in_count;
+    ts_caution *cautions;
+    int caution_count;
+    ts_fact *facts;
+    int fact_count;
 } ts_quantities;
 
 /* Weighs and counts. Needs the books for densities, size steps, offers and limits, not
  * for prices. Melee or offers that the books do not hold are BOOK_GAP faults. */
 ts_status ts_quantities_of(ts_quantities **out, ts_arena *arena, const ts_design *design,
-                           const ts_geometry *geometry, const ts_book *book, ts_diag *diag) TS_MUST_USE;
+                           const ts_geometry *geometry, const ts_book *book,
+                           ts_diag *diag) TS_MUST_USE;
+/* The same figures without facts, cautions and the sentences of ts_whence (NULL): for a
+ * stream of variants. */
+ts_status ts_quantities_bare_of(ts_quantities **out, ts_arena *arena, const ts_design *design,
+                                const ts_geometry *geometry, const ts_book *book,
+                                ts_diag *diag) TS_MUST_USE;
 
 #endif

@@ -1,0 +1,305 @@
+#include "papers/subject.h"
+
+#include "geometry/height.h"
+#include "geometry/measuring.h"
+
+#include <math.h>
+
+/* Stones as they are drawn.
+ *
+ *          girdle point                 A brilliant from above: eight kites between table and
+ *        _____/\_____                   girdle, eight stars round the table. The directions
+ *       /    /  \    \                  are stretched with the stone's length and width, so
+ *      /____/kite\____\                 that a kite ends in each corner of a princess and the
+ *     |  star\  /star  |                facets of an oval are those of a round drawn out.
+ *     |      table     |                Step cuts have terraces instead. Facets are lightest:
+ *                                       they tell a stone from a hole, nothing is set by them.
+ *
+ * From the side: table 57 % of the width, crown, girdle and pavilion as heights have them. */
+
+#define PI 3.14159265358979323846
+#define TABLE 0.57 /* of the girdle; the reference stone of geometry/height.h */
+#define STAR 0.79  /* of the way out where star and kites meet: half of star and girdle facets */
+#define FOLDS 8
+#define MELEE_PAVILION 0.43 /* of the diameter */
+
+static ts_mark *facet(ts_drawing *drawing, int view, const ts_xy *points, int count, bool closed)
+{
+    ts_mark *mark = ts_sketch_path(drawing, view, points, count, closed);
+
+    mark->stroke = TS_STROKE_FACET;
+    return mark;
+}
+
+static bool is_stepped(ts_shape shape)
+{
+    return shape == TS_SHAPE_EMERALD || shape == TS_SHAPE_ASSCHER || shape == TS_SHAPE_BAGUETTE;
+}
+
+/* A stone's plan: where it stands and its edge in the directions of its facets. */
+typedef struct gem_plan {
+    ts_drawing *drawing;
+    int view;
+    const ts_outline *outline;
+    const ts_spot *at;
+    bool mirrored;
+    double length_mm, width_mm;
+} gem_plan;
+
+/* A point `share` of the way from the middle to the edge, `step` sixteenths of a turn on. */
+static ts_xy plan_point(const gem_plan *p, int step, double share)
+{
+    double turn_rad = 2.0 * PI * step / (2 * FOLDS);
+    double angle_rad = atan2(p->width_mm * sin(turn_rad), p->length_mm * cos(turn_rad));
+    ts_xy edge = {0.0, 0.0};
+
+    ts_outline_towards(p->outline, angle_rad, &edge, NULL);
+    return ts_sketch_put(p->at, p->mirrored, (ts_xy){share * edge.x_mm, share * edge.y_mm});
+}
+
+static void draw_brilliant(const gem_plan *p)
+{
+    ts_xy table[FOLDS];
+
+    for (int i = 0; i < FOLDS; i++) {
+        ts_xy corner = plan_point(p, 2 * i, TABLE);
+        ts_xy star = plan_point(p, 2 * i + 1, STAR);
+        const ts_xy kite[4] = {corner, star, plan_point(p, 2 * i + 2, 1.0),
+                               plan_point(p, 2 * i + 3, STAR)};
+        const ts_xy girdle[2] = {star, plan_point(p, 2 * i + 1, 1.0)};
+
+        table[i] = corner;
+        facet(p->drawing, p->view, kite, 4, false);
+        facet(p->drawing, p->view, girdle, 2, false);
+        const ts_xy meet[2] = {star, plan_point(p, 2 * i + 2, TABLE)};
+        facet(p->drawing, p->view, meet, 2, false);
+    }
+    facet(p->drawing, p->view, table, FOLDS, true);
+}
+
+/* Terraces parallel to the edge, and the lines that join their corners. */
+static void draw_steps(const gem_plan *p)
+{
+    double reach_mm = fmin(p->length_mm, p->width_mm) / 2.0;
+    ts_outline table;
+
+    for (int i = 1; i <= 3; i++) {
+        int count = 0;
+        double inside_mm = (1.0 - TABLE) * reach_mm * i / 3.0;
+        ts_xy *line = ts_sketch_outline(p->drawing, p->outline, -inside_mm, p->at, p->mirrored,
+                                        &count);
+        if (count > 0) {
+            facet(p->drawing, p->view, line, count, true);
+        }
+    }
+    if (!ts_outline_parallel(&table, p->outline, -(1.0 - TABLE) * reach_mm) ||
+        table.count != p->outline->count) {
+        return;
+    }
+    for (int i = 0; i < table.count; i++) {
+        const ts_xy join[2] = {ts_sketch_put(p->at, p->mirrored, table.pieces[i].from),
+                               ts_sketch_put(p->at, p->mirrored, p->outline->pieces[i].from)};
+        facet(p->drawing, p->view, join, 2, false);
+    }
+}
+
+void ts_gem_plan(ts_drawing *drawing, const ts_subject *subject, int view, int stone, int copy,
+                 bool detail)
+{
+    const ts_stone *of = &subject->design->stone[stone];
+    const ts_stone_shape *shape = &subject->geometry->stones[stone];
+    gem_plan p = {.drawing = drawing,
+                  .view = view,
+                  .outline = &subject->outlines[stone],
+                  .at = &shape->spots[copy],
+                  .mirrored = ts_subject_is_mirrored(subject, stone, copy),
+                  .length_mm = shape->length_mm,
+                  .width_mm = shape->width_mm};
+    double radius_mm = 0.0;
+    ts_mark *mark;
+
+    if (ts_outline_is_circle(p.outline, &radius_mm)) {
+        mark = ts_sketch_circle(drawing, view, (ts_xy){p.at->x_mm, p.at->y_mm}, radius_mm);
+    } else {
+        int count = 0;
+        ts_xy *line = ts_sketch_outline(drawing, p.outline, 0.0, p.at, p.mirrored, &count);
+        mark = ts_sketch_path(drawing, view, line, count, true);
+    }
+    mark->stroke = TS_STROKE_STONE;
+    mark->shade = TS_SHADE_STONE;
+    mark->part = ts_part_title(drawing->arena, &of->part);
+    mark->what = "stone";
+    mark->id = ts_sketch_id(drawing->arena, &of->part, stone, copy + 1);
+    if (!detail) {
+        return;
+    }
+    if (is_stepped((ts_shape)of->shape)) {
+        draw_steps(&p);
+    } else {
+        draw_brilliant(&p);
+    }
+}
+
+void ts_gem_melee(ts_drawing *drawing, int view, const ts_mark *as, ts_xy at, double diameter_mm,
+                  double across, double turn_rad, bool detail)
+{
+    ts_mark *mark = ts_sketch_circle(drawing, view, at, diameter_mm / 2.0);
+    ts_xy table[FOLDS];
+
+    mark->radius_mm = across * diameter_mm / 2.0;
+    mark->turn_rad = across < 1.0 ? turn_rad : 0.0;
+    mark->stroke = TS_STROKE_STONE;
+    mark->shade = TS_SHADE_STONE;
+    mark->id = as->id;
+    mark->part = as->part;
+    mark->what = as->what;
+    if (!detail || across < 0.2) {
+        return;
+    }
+    for (int i = 0; i < FOLDS; i++) {
+        double angle_rad = 2.0 * PI * (i + 0.5) / FOLDS;
+        double x_mm = across * TABLE * diameter_mm / 2.0 * cos(angle_rad);
+        double y_mm = TABLE * diameter_mm / 2.0 * sin(angle_rad);
+
+        table[i] = (ts_xy){at.x_mm + x_mm * cos(turn_rad) - y_mm * sin(turn_rad),
+                           at.y_mm + x_mm * sin(turn_rad) + y_mm * cos(turn_rad)};
+    }
+    facet(drawing, view, table, FOLDS, true);
+}
+
+void ts_gem_edge(ts_drawing *drawing, int view, const ts_mark *as, ts_xy at, double diameter_mm,
+                 ts_xy out, bool hidden, bool detail)
+{
+    double half_mm = diameter_mm / 2.0, crown_mm = TS_MELEE_CROWN * diameter_mm;
+    double depth_mm = MELEE_PAVILION * diameter_mm, table_mm = TABLE * half_mm;
+    ts_xy way = {-out.y_mm, out.x_mm};
+    const double along[5] = {-half_mm, half_mm, table_mm, -table_mm, 0.0};
+    const double rise[5] = {0.0, 0.0, crown_mm, crown_mm, -depth_mm};
+    ts_xy p[5];
+
+    for (int i = 0; i < 5; i++) {
+        p[i] = (ts_xy){at.x_mm + along[i] * way.x_mm + rise[i] * out.x_mm,
+                       at.y_mm + along[i] * way.y_mm + rise[i] * out.y_mm};
+    }
+    if (detail || !hidden) {
+        const ts_xy crown[4] = {p[1], p[2], p[3], p[0]};
+        ts_mark *mark = ts_sketch_path(drawing, view, crown, 4, true);
+        mark->stroke = hidden ? TS_STROKE_HIDDEN : TS_STROKE_STONE;
+        mark->shade = hidden ? TS_SHADE_NONE : TS_SHADE_STONE;
+        if (detail) {
+            const ts_xy pavilion[3] = {p[0], p[4], p[1]};
+            ts_sketch_path(drawing, view, pavilion, 3, false)->stroke =
+                hidden ? TS_STROKE_HIDDEN : TS_STROKE_FACET;
+        }
+    }
+    ts_mark *girdle = ts_sketch_line(drawing, view, p[0], p[1],
+                                     hidden ? TS_STROKE_HIDDEN : TS_STROKE_STONE);
+    girdle->id = as->id;
+    girdle->part = as->part;
+    girdle->what = as->what;
+}
+
+/* ---- from the side ---- */
+
+/* Heights and half widths of a stone that stands in a side view. */
+typedef struct gem_side {
+    double left_mm, right_mm, middle_mm; /* along x */
+    double culet_mm, under_mm, girdle_mm, table_mm; /* over the finger */
+} gem_side;
+
+static bool side_of(gem_side *out, const ts_drawing *drawing, const ts_subject *subject, int stone,
+                    int copy)
+{
+    const ts_stone_shape *shape = &subject->geometry->stones[stone];
+    const ts_spot *spot = &shape->spots[copy];
+    int count = 0;
+    ts_xy *line = ts_sketch_outline(drawing, &subject->outlines[stone], 0.0, spot,
+                                    ts_subject_is_mirrored(subject, stone, copy), &count);
+
+    if (count == 0) {
+        return false;
+    }
+    *out = (gem_side){.left_mm = line[0].x_mm, .right_mm = line[0].x_mm, .middle_mm = spot->x_mm};
+    for (int i = 1; i < count; i++) {
+        out->left_mm = fmin(out->left_mm, line[i].x_mm);
+        out->right_mm = fmax(out->right_mm, line[i].x_mm);
+    }
+    out->girdle_mm = spot->z_mm;
+    out->under_mm = spot->z_mm - ts_stone_girdle_mm(shape->depth_mm);
+    out->culet_mm = out->under_mm - ts_stone_pavilion_mm(shape->depth_mm);
+    out->table_mm = spot->z_mm + ts_stone_crown_mm(shape->depth_mm);
+    return true;
+}
+
+/* A place on the table's line, or on another share of the way from the middle to the edge. */
+static double side_x(const gem_side *g, double share)
+{
+    return share < 0.0 ? g->middle_mm + share * (g->middle_mm - g->left_mm)
+                       : g->middle_mm + share * (g->right_mm - g->middle_mm);
+}
+
+static void side_facets(ts_drawing *drawing, int view, const gem_side *g)
+{
+    const double edge[5] = {-1.0, -0.5, 0.0, 0.5, 1.0};
+    double star_mm = g->girdle_mm + 0.5 * (g->table_mm - g->girdle_mm);
+
+    for (int i = 0; i + 1 < 5; i++) {
+        double star = 0.79 * 0.5 * (edge[i] + edge[i + 1]);
+        const ts_xy crown[3] = {{side_x(g, edge[i]), g->girdle_mm},
+                                {side_x(g, star), star_mm},
+                                {side_x(g, edge[i + 1]), g->girdle_mm}};
+        const ts_xy up[3] = {{side_x(g, TABLE * edge[i]), g->table_mm},
+                             {side_x(g, star), star_mm},
+                             {side_x(g, TABLE * edge[i + 1]), g->table_mm}};
+        facet(drawing, view, crown, 3, false);
+        facet(drawing, view, up, 3, false);
+    }
+    for (int i = 1; i < 4; i++) {
+        const ts_xy main[2] = {{g->middle_mm, g->culet_mm}, {side_x(g, edge[i]), g->under_mm}};
+        facet(drawing, view, main, 2, false);
+    }
+}
+
+void ts_gem_side(ts_drawing *drawing, const ts_subject *subject, int view, int stone, int copy,
+                 bool detail)
+{
+    const ts_part *part = &subject->design->stone[stone].part;
+    gem_side g;
+
+    if (!side_of(&g, drawing, subject, stone, copy)) {
+        return;
+    }
+    const ts_xy edge[7] = {{side_x(&g, -TABLE), g.table_mm}, {g.left_mm, g.girdle_mm},
+                           {g.left_mm, g.under_mm},          {g.middle_mm, g.culet_mm},
+                           {g.right_mm, g.under_mm},         {g.right_mm, g.girdle_mm},
+                           {side_x(&g, TABLE), g.table_mm}};
+    ts_mark *mark = ts_sketch_path(drawing, view, edge, 7, true);
+    mark->stroke = TS_STROKE_STONE;
+    mark->shade = TS_SHADE_STONE;
+    mark->part = ts_part_title(drawing->arena, part);
+    mark->what = "stone";
+    mark->id = ts_sketch_id(drawing->arena, part, stone, copy + 1);
+    if (detail) {
+        side_facets(drawing, view, &g);
+    }
+    for (int i = 0; i < 2; i++) {
+        double z_mm = i == 0 ? g.girdle_mm : g.under_mm;
+        ts_sketch_line(drawing, view, (ts_xy){g.left_mm, z_mm}, (ts_xy){g.right_mm, z_mm},
+                       detail ? TS_STROKE_STONE : TS_STROKE_FACET);
+    }
+}
+
+void ts_gem_pavilion(ts_drawing *drawing, const ts_subject *subject, int view, int stone, int copy)
+{
+    gem_side g;
+
+    if (!side_of(&g, drawing, subject, stone, copy)) {
+        return;
+    }
+    const ts_xy edge[5] = {{g.left_mm, g.girdle_mm},
+                           {g.left_mm, g.under_mm},
+                           {g.middle_mm, g.culet_mm},
+                           {g.right_mm, g.under_mm},
+                           {g.right_mm, g.girdle_mm}};
+    ts_sketch_path(drawing, view, edge, 5, false)->stroke = TS_STROKE_HIDDEN;
+}

@@ -1,0 +1,364 @@
+#include "papers/subject.h"
+
+#include "geometry/head.h"
+
+#include <math.h>
+
+/* The plan: the piece from above, the finger running up the page.
+ *
+ * Painted from below: the shank with what is set in it, bezels and halos from the lowest up,
+ * feature stones, claws over them; last, dashed, the rows that face out and are hidden by
+ * their own metal. Every stone of every row stands where geometry placed it. */
+
+#define PI 3.14159265358979323846
+#define QUARTER 30 /* steps of a quarter turn of the shank */
+#define ACROSS 16  /* steps across its width */
+#define EDGE_ON 0.05 /* of a stone's width: less is not seen from above */
+
+typedef struct plan {
+    ts_drawing *drawing;
+    const ts_subject *subject;
+    int view;
+    bool detail;
+} plan;
+
+static const char *title(const plan *p, const ts_part *part)
+{
+    return ts_part_title(p->drawing->arena, part);
+}
+
+/* ---- the shank ---- */
+
+static ts_xy on_band(const plan *p, double side, double angle_rad, double u)
+{
+    const ts_band *band = &p->subject->band;
+    double radius_mm = band->bore_radius_mm + ts_band_height_mm(band, angle_rad, u);
+
+    return (ts_xy){side * radius_mm * sin(angle_rad),
+                   u * ts_band_width_mm(band, angle_rad) / 2.0};
+}
+
+/* One shoulder, from where the band begins down to the side of the finger. */
+static void draw_shoulder(const plan *p, double side, double from_rad)
+{
+    ts_xy edge[2 * (QUARTER + 1) + 2 * (ACROSS + 1)];
+    int count = 0;
+
+    for (int i = 0; i <= QUARTER; i++) {
+        edge[count++] = on_band(p, side, from_rad + (PI / 2.0 - from_rad) * i / QUARTER, 1.0);
+    }
+    for (int i = 1; i < ACROSS; i++) {
+        edge[count++] = on_band(p, side, PI / 2.0, cos(PI * i / ACROSS));
+    }
+    for (int i = QUARTER; i >= 0; i--) {
+        edge[count++] = on_band(p, side, from_rad + (PI / 2.0 - from_rad) * i / QUARTER, -1.0);
+    }
+    for (int i = ACROSS - 1; i > 0; i--) {
+        edge[count++] = on_band(p, side, from_rad, cos(PI * i / ACROSS));
+    }
+    ts_mark *mark = ts_sketch_path(p->drawing, p->view, edge, count, true);
+    mark->shade = TS_SHADE_METAL;
+    if (from_rad > 0.0) {
+        mark->stroke = TS_STROKE_METAL;
+    }
+    ts_mark *line = ts_sketch_path(p->drawing, p->view, edge, count - (ACROSS - 1), false);
+    line->stroke = TS_STROKE_METAL;
+    line->what = "metal";
+    line->part = "shank";
+    line->id = side > 0.0 ? "shank-right" : "shank-left";
+}
+
+/* The light on the band: a strip along its middle, or the two sides of a ridge. */
+static void draw_light(const plan *p, double side, double from_rad)
+{
+    const ts_band *band = &p->subject->band;
+    ts_xy strip[2 * (QUARTER + 1)], ridge[QUARTER + 1];
+    int count = 0, sharp = 0;
+
+    for (int i = 0; i <= QUARTER; i++) {
+        double angle_rad = from_rad + (PI / 2.0 - from_rad) * i / QUARTER;
+        double fall_mm = ts_band_height_mm(band, angle_rad, 0.0) -
+                         ts_band_height_mm(band, angle_rad, 0.02);
+        if (fall_mm > 0.02 * 0.15 && sharp == i) {
+            ridge[sharp++] = on_band(p, side, angle_rad, 0.0);
+        }
+        strip[count++] = on_band(p, side, angle_rad, 0.45);
+    }
+    for (int i = QUARTER; i >= 0; i--) {
+        strip[count++] = on_band(p, side, from_rad + (PI / 2.0 - from_rad) * i / QUARTER, -0.1);
+    }
+    ts_sketch_path(p->drawing, p->view, strip, count, true)->shade = TS_SHADE_LIGHT;
+    if (sharp > 1) {
+        ts_sketch_path(p->drawing, p->view, ridge, sharp, false)->stroke = TS_STROKE_FACET;
+    }
+}
+
+static void draw_shank(const plan *p)
+{
+    double from_rad = p->subject->band.open_rad / 2.0;
+
+    if (!p->subject->has_band || from_rad >= PI / 2.0) {
+        return;
+    }
+    for (int i = 0; i < 2; i++) {
+        double side = i == 0 ? 1.0 : -1.0;
+        draw_shoulder(p, side, from_rad);
+        draw_light(p, side, from_rad);
+    }
+}
+
+static void draw_rows(const plan *p)
+{
+    const ts_design *design = p->subject->design;
+
+    for (int r = 0; r < design->row_count; r++) {
+        const ts_row_shape *shape = &p->subject->geometry->rows[r];
+        const ts_row *row = &design->row[r];
+        for (int i = 0; i < shape->stones; i++) {
+            const ts_spot *spot = &shape->spots[i];
+            double across = cos(spot->angle_rad);
+            ts_xy at = {spot->x_mm, spot->y_mm};
+            ts_mark as = {.id = ts_sketch_id(p->drawing->arena, &row->part, r, i + 1),
+                          .part = title(p, &row->part),
+                          .what = "melee"};
+            if (across < EDGE_ON) {
+                continue;
+            }
+            if (row->faces == TS_FACES_SIDE) {
+                ts_xy out = {0.0, spot->y_mm < 0.0 ? -1.0 : 1.0};
+                ts_gem_edge(p->drawing, p->view, &as, at, spot->diameter_mm, out, true, false);
+            } else {
+                ts_gem_melee(p->drawing, p->view, &as, at, spot->diameter_mm, across, 0.0,
+                             p->detail);
+            }
+        }
+    }
+}
+
+/* ---- metal round stones ---- */
+
+/* A ring of metal between two parallels of a stone's outline. */
+static void draw_ring(const plan *p, int stone, int copy, const ts_part *part, const char *id,
+                      const double offsets_mm[2], ts_shade shade)
+{
+    const ts_outline *outline = &p->subject->outlines[stone];
+    const ts_spot *at = &p->subject->geometry->stones[stone].spots[copy];
+    bool mirrored = ts_subject_is_mirrored(p->subject, stone, copy);
+    ts_mark mark = {.kind = TS_MARK_PATH,
+                    .view = p->view,
+                    .stroke = TS_STROKE_METAL,
+                    .shade = shade,
+                    .is_closed = true,
+                    .part = title(p, part),
+                    .what = "metal",
+                    .id = id};
+
+    mark.hole = ts_sketch_outline(p->drawing, outline, offsets_mm[0], at, mirrored,
+                                  &mark.hole_count);
+    mark.points = ts_sketch_outline(p->drawing, outline, offsets_mm[1], at, mirrored, &mark.count);
+    if (mark.count > 0) {
+        ts_sketch_add(p->drawing, mark);
+    }
+}
+
+static void draw_halo_stones(const plan *p, int h, int copy)
+{
+    const ts_halo *halo = &p->subject->design->halo[h];
+    const ts_row_shape *shape = &p->subject->geometry->halos[h];
+    ts_arena *arena = p->drawing->arena;
+
+    for (int i = 0; i < shape->stones; i++) {
+        ts_spot spot = ts_subject_spot(p->subject, halo->stone_ref.index, copy, &shape->spots[i]);
+        ts_xy at = {spot.x_mm, spot.y_mm};
+        ts_xy out = {-sin(spot.angle_rad), cos(spot.angle_rad)};
+        const char *id = ts_sketch_id(arena, &halo->part, h, i + 1);
+        ts_mark as = {.id = copy == 0 ? id : ts_arena_format(arena, "%s.%d", id, copy + 1),
+                      .part = title(p, &halo->part),
+                      .what = "melee"};
+        if (halo->faces == TS_FACES_OUT) {
+            ts_gem_edge(p->drawing, p->view, &as, at, spot.diameter_mm, out, true, false);
+        } else {
+            ts_gem_melee(p->drawing, p->view, &as, at, spot.diameter_mm, 1.0, spot.angle_rad,
+                         p->detail);
+        }
+    }
+}
+
+static void draw_halo(const plan *p, int h)
+{
+    const ts_halo *halo = &p->subject->design->halo[h];
+    const ts_row_shape *shape = &p->subject->geometry->halos[h];
+    const double offsets_mm[2] = {shape->inner_mm, shape->outer_mm};
+    bool is_up = halo->faces != TS_FACES_OUT;
+
+    for (int copy = 0; copy < shape->copies; copy++) {
+        if (!ts_subject_shows(p->subject, halo->stone_ref.index, copy)) {
+            continue;
+        }
+        const char *id = ts_arena_format(p->drawing->arena, "%s-metal%s",
+                                         ts_sketch_id(p->drawing->arena, &halo->part, h, 0),
+                                         copy == 0 ? "" : ts_arena_format(p->drawing->arena, ".%d",
+                                                                          copy + 1));
+        draw_ring(p, halo->stone_ref.index, copy, &halo->part, id, offsets_mm,
+                  is_up ? TS_SHADE_METAL : TS_SHADE_DEEP);
+        if (is_up) {
+            draw_halo_stones(p, h, copy);
+        }
+    }
+}
+
+/* The stones of rows that face out, under whatever lies above them. */
+static void draw_hidden_rows(const plan *p)
+{
+    for (int h = 0; h < p->subject->design->halo_count; h++) {
+        const ts_halo *halo = &p->subject->design->halo[h];
+        for (int copy = 0; copy < p->subject->geometry->halos[h].copies; copy++) {
+            if (halo->faces == TS_FACES_OUT &&
+                ts_subject_shows(p->subject, halo->stone_ref.index, copy)) {
+                draw_halo_stones(p, h, copy);
+            }
+        }
+    }
+}
+
+static double top_of_halo(const plan *p, int h)
+{
+    const ts_halo *halo = &p->subject->design->halo[h];
+    const ts_row_shape *shape = &p->subject->geometry->halos[h];
+
+    if (halo->faces == TS_FACES_OUT) {
+        return shape->underside_mm + shape->diameter_mm + 2.0 * ts_dec_double(halo->rim);
+    }
+    return shape->underside_mm + ts_dec_double(halo->thickness);
+}
+
+/* From the lowest up; equal ones as the sheet has them. */
+static void draw_halos(const plan *p)
+{
+    int count = p->subject->design->halo_count;
+    bool *done = TS_ARRAY(p->drawing->arena, bool, (size_t)count + 1);
+
+    for (int pass = 0; pass < count; pass++) {
+        int lowest = -1;
+        for (int h = 0; h < count; h++) {
+            if (!done[h] && (lowest < 0 || top_of_halo(p, h) < top_of_halo(p, lowest))) {
+                lowest = h;
+            }
+        }
+        done[lowest] = true;
+        draw_halo(p, lowest);
+    }
+}
+
+static void draw_bezels(const plan *p)
+{
+    for (int b = 0; b < p->subject->design->bezel_count; b++) {
+        const ts_bezel *bezel = &p->subject->design->bezel[b];
+        const double offsets_mm[2] = {0.0, ts_dec_double(bezel->wall)};
+        for (int copy = 0; copy < p->subject->geometry->bezels[b].copies; copy++) {
+            if (ts_subject_shows(p->subject, bezel->holds_ref.index, copy)) {
+                draw_ring(p, bezel->holds_ref.index, copy, &bezel->part,
+                          ts_sketch_id(p->drawing->arena, &bezel->part, b, copy + 1), offsets_mm,
+                          TS_SHADE_METAL);
+            }
+        }
+    }
+}
+
+/* ---- claws ---- */
+
+/* The styles of a head's spots, in their order: a claw at a tip or corner may have its own,
+ * and a double one has two spots. */
+static void list_styles(const plan *p, int h, ts_claw *styles, int room)
+{
+    const ts_head *head = &p->subject->design->head[h];
+    int stone = head->holds_ref.index;
+    ts_claw_place places[TS_CLAWS_MOST];
+    int count = head->claws < TS_CLAWS_MOST ? head->claws : TS_CLAWS_MOST, next = 0;
+
+    ts_claws_place(places, count, (ts_shape)p->subject->design->stone[stone].shape,
+                   &p->subject->outlines[stone], ts_dec_double(head->first_claw) * PI / 180.0);
+    for (int i = 0; i < count; i++) {
+        bool has_own = places[i].is_at_corner && head->tip_style != TS_CLAW_NONE;
+        int style = has_own ? head->tip_style : head->claw_style;
+        for (int k = 0; k < (style == TS_CLAW_DOUBLE ? 2 : 1) && next < room; k++) {
+            styles[next++] = (ts_claw)style;
+        }
+    }
+}
+
+/* The end of a claw over the stone: a drop for a pointed one, two walls for a v. */
+static void draw_tip(const plan *p, const ts_spot *spot, ts_claw style, double tip_mm)
+{
+    ts_xy at = {spot->x_mm, spot->y_mm};
+    ts_xy in = {sin(spot->angle_rad), -cos(spot->angle_rad)};
+    ts_xy way = {-in.y_mm, in.x_mm};
+    ts_mark *mark;
+
+    if (style == TS_CLAW_POINTED || style == TS_CLAW_V) {
+        double reach = style == TS_CLAW_V ? 1.0 : 1.1, half = style == TS_CLAW_V ? 0.9 : 0.45;
+        double back = style == TS_CLAW_V ? 0.5 : 0.35;
+        double deep = style == TS_CLAW_V ? 0.1 : reach;
+        const ts_xy edge[4] = {
+            {at.x_mm - back * tip_mm * in.x_mm, at.y_mm - back * tip_mm * in.y_mm},
+            {at.x_mm + tip_mm * (half * way.x_mm + (reach - 0.5) * in.x_mm * 0.5),
+             at.y_mm + tip_mm * (half * way.y_mm + (reach - 0.5) * in.y_mm * 0.5)},
+            {at.x_mm + deep * tip_mm * in.x_mm, at.y_mm + deep * tip_mm * in.y_mm},
+            {at.x_mm + tip_mm * (-half * way.x_mm + (reach - 0.5) * in.x_mm * 0.5),
+             at.y_mm + tip_mm * (-half * way.y_mm + (reach - 0.5) * in.y_mm * 0.5)}};
+        mark = ts_sketch_path(p->drawing, p->view, edge, 4, true);
+    } else {
+        mark = ts_sketch_circle(p->drawing, p->view, at, tip_mm / 2.0);
+    }
+    mark->stroke = TS_STROKE_STONE;
+    mark->shade = TS_SHADE_LIGHT;
+}
+
+static void draw_claws(const plan *p, int h, int copy)
+{
+    const ts_head *head = &p->subject->design->head[h];
+    const ts_head_shape *shape = &p->subject->geometry->heads[h];
+    int stone = head->holds_ref.index, number = copy * shape->claw_spot_count;
+    ts_claw *styles = TS_ARRAY(p->drawing->arena, ts_claw, (size_t)shape->claw_spot_count + 1);
+
+    list_styles(p, h, styles, shape->claw_spot_count);
+    for (int i = 0; i < shape->claw_spot_count; i++) {
+        ts_spot spot = ts_subject_spot(p->subject, stone, copy, &shape->claw_spots[i]);
+        ts_mark *mark = ts_sketch_circle(p->drawing, p->view, (ts_xy){spot.x_mm, spot.y_mm},
+                                         spot.diameter_mm / 2.0);
+        mark->stroke = TS_STROKE_METAL;
+        mark->shade = TS_SHADE_METAL;
+        mark->part = title(p, &head->part);
+        mark->what = "claw";
+        mark->id = ts_arena_format(p->drawing->arena, "%s-claw-%d",
+                                   ts_sketch_id(p->drawing->arena, &head->part, h, 0),
+                                   number + i + 1);
+        draw_tip(p, &spot, styles[i], ts_dec_double(head->tip_diameter));
+    }
+}
+
+void ts_plan_draw(ts_drawing *drawing, const ts_subject *subject, int view, bool detail)
+{
+    plan p = {drawing, subject, view, detail};
+    const ts_design *design = subject->design;
+
+    draw_shank(&p);
+    draw_rows(&p);
+    draw_bezels(&p);
+    draw_halos(&p);
+    for (int i = 0; i < design->stone_count; i++) {
+        for (int copy = 0; copy < design->stone[i].copies; copy++) {
+            if (ts_subject_shows(subject, i, copy)) {
+                ts_gem_plan(drawing, subject, view, i, copy, detail);
+            }
+        }
+    }
+    for (int h = 0; h < design->head_count; h++) {
+        for (int copy = 0; copy < subject->geometry->heads[h].copies; copy++) {
+            if (ts_subject_shows(subject, design->head[h].holds_ref.index, copy)) {
+                draw_claws(&p, h, copy);
+            }
+        }
+    }
+    draw_hidden_rows(&p);
+}

@@ -1,0 +1,79 @@
+#include "papers/subject.h"
+
+#include "geometry/measuring.h"
+
+#include <math.h>
+
+/* What a drawing needs that measuring does not hand on: outlines and the band, formed anew by
+ * geometry's own functions from the measurements that it reported. And where the further
+ * copies of a part stand, of which geometry places the first. */
+
+#define FAR_MM 80.0 /* from the middle: what lies beside the ring further off is not shown */
+
+ts_subject ts_subject_of(ts_arena *arena, const ts_drawing_ask *ask)
+{
+    const ts_design *design = ask->design;
+    ts_geometry scratch = *ask->geometry;
+    ts_measuring m = {.out = &scratch, .arena = arena, .design = design};
+    ts_subject subject = {.arena = arena,
+                          .design = design,
+                          .geometry = ask->geometry,
+                          .quantities = ask->quantities};
+
+    ts_band_measure(&m);
+    subject.band = m.band;
+    subject.has_band = m.has_band;
+    subject.outlines = TS_ARRAY(arena, ts_outline, (size_t)design->stone_count + 1);
+    for (int i = 0; i < design->stone_count; i++) {
+        const ts_stone_shape *shape = &ask->geometry->stones[i];
+        if (!ts_outline_of(&subject.outlines[i], (ts_shape)design->stone[i].shape,
+                           shape->length_mm, shape->width_mm,
+                           ts_dec_double(design->stone[i].corner))) {
+            subject.outlines[i].count = 0;
+        }
+    }
+    return subject;
+}
+
+bool ts_subject_stands(const ts_subject *subject, int stone, int copy)
+{
+    const ts_spot *spot = &subject->geometry->stones[stone].spots[copy];
+
+    return subject->design->stone[stone].beside_ref.kind != TS_PART_NONE ||
+           (spot->x_mm == 0.0 && spot->y_mm == 0.0);
+}
+
+bool ts_subject_shows(const ts_subject *subject, int stone, int copy)
+{
+    const ts_spot *spot = &subject->geometry->stones[stone].spots[copy];
+
+    return subject->outlines[stone].count > 0 && fabs(spot->x_mm) <= FAR_MM &&
+           fabs(spot->y_mm) <= FAR_MM;
+}
+
+bool ts_subject_is_mirrored(const ts_subject *subject, int stone, int copy)
+{
+    return subject->design->stone[stone].beside_ref.kind != TS_PART_NONE && copy % 2 == 1;
+}
+
+ts_spot ts_subject_spot(const ts_subject *subject, int stone, int copy, const ts_spot *first)
+{
+    const ts_spot *from = &subject->geometry->stones[stone].spots[0];
+    const ts_spot *to = &subject->geometry->stones[stone].spots[copy];
+    bool mirrored = ts_subject_is_mirrored(subject, stone, copy);
+    double cosine = cos(from->angle_rad), sine = sin(from->angle_rad);
+    double x_mm = first->x_mm - from->x_mm, y_mm = first->y_mm - from->y_mm;
+    ts_xy own = {x_mm * cosine + y_mm * sine, y_mm * cosine - x_mm * sine};
+    ts_spot spot = *first;
+
+    if (copy == 0) {
+        return spot;
+    }
+    ts_xy at = ts_sketch_put(to, mirrored, own);
+    double turn_rad = first->angle_rad - from->angle_rad;
+    spot.x_mm = at.x_mm;
+    spot.y_mm = at.y_mm;
+    spot.z_mm = first->z_mm - from->z_mm + to->z_mm;
+    spot.angle_rad = to->angle_rad + (mirrored ? -turn_rad : turn_rad);
+    return spot;
+}

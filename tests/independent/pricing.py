@@ -1,0 +1,256 @@
+#!/usr/bin/python3
+"""Prices made-up commissions twice, with the program and with an independent model.
+
+Over three sets of books, every line, total, tax and payment stage is compared exactly, the margin
+to its two decimals; and what must hold of any price is looked at: columns add up, quantity times
+unit cost is the cost, options stand alone. Run from the top folder with TALLYSTONE naming the
+program. The seed is fixed; SEED draws other commissions, COMMISSIONS more of them a set.
+"""
+import csv
+import datetime
+import io
+import os
+import pathlib
+import random
+import subprocess
+import sys
+import tempfile
+from fractions import Fraction
+
+sys.dont_write_bytecode = True
+import pricing_cases as cases  # noqa: E402
+from pricing_books import Books, Refused, Sheet, exponent, fold, rounded  # noqa: E402
+from pricing_model import SECTIONS, Pricing, plain  # noqa: E402
+from pricing_needs import Facts  # noqa: E402
+
+PROGRAM = os.environ.get("TALLYSTONE", "build/release/tallystone")
+SHIPPED = pathlib.Path("pricebooks")
+FIGURES = ("quantity", "unit cost", "cost", "price")
+TO_NET = ("lines", "discount", "surcharge", "minimum", "rounding")
+TO_TOTAL = ("net", "tax", "rounding of total")
+TO_PAY = ("total", "trade-in")
+compared = {"commissions": 0, "options": 0, "lines": 0, "figures": 0}
+failures = 0
+
+
+def verdict(name, troubles, sheet=None):
+    """One line a test; a failure shows the sheet and each pair of figures."""
+    global failures
+    if not troubles:
+        print(f"ok {name}")
+        return
+    failures += 1
+    print(f"not ok {name}")
+    for trouble in troubles[:12]:
+        print(f"  {trouble}")
+    if sheet is not None:
+        print("".join(f"  | {line}\n" for line in pathlib.Path(sheet).read_text().splitlines()), end="")
+
+
+def run(*arguments):
+    done = subprocess.run([PROGRAM, *map(str, arguments)], capture_output=True, text=True, check=False)
+    return done.returncode, done.stdout, done.stderr
+
+
+def figure(text):
+    return Fraction(text) if text else None
+
+
+class Engine:
+    """What `price --csv` says of one option."""
+
+    def __init__(self, rows):
+        self.lines = [row for row in rows if row["section"] in SECTIONS]
+        self.trade_ins = [row for row in rows if row["section"] == "trade-in"]
+        self.totals, self.taxes = {}, []
+        for row in rows:
+            if row["section"] == "total":
+                self.total(row)
+        self.stages = [(fold(row["item"]), figure(row["price"])) for row in rows if row["section"] == "payment"]
+
+    def total(self, row):
+        item = fold(row["item"])
+        column = "cost" if item == "cost" else "price"
+        self.totals[item] = self.totals.get(item, 0) + figure(row[column]) if row[column] else None
+
+
+def priced(sheet, books):
+    """Rows of `price --csv` by option, or the reason why there are none."""
+    code, out, err = run("price", sheet, "--books", books, "--csv")
+    if code != 0:
+        return None, f"exit {code}: {err.strip()}"
+    options = {}
+    for row in csv.DictReader(io.StringIO(out)):
+        options.setdefault(fold(row["option"]), []).append(row)
+    return options, ""
+
+
+def modelled(sheet, books, option):
+    parts = Sheet(sheet).parts(option)
+    day = datetime.date.fromisoformat(parts[("commission", "")]["date"].text)
+    code, out, err = run("quantities", sheet, "--books", books, "--csv", "--option", option)
+    if code != 0:
+        raise Refused(f"quantities: exit {code}: {err.strip()}")
+    return Pricing(Books(books, day), parts, Facts(out))
+
+
+# --- comparing ---------------------------------------------------------------------------------
+
+
+def agrees(line, row):
+    return all(figure(row[word]) == getattr(line, word.replace(" ", "_")) for word in FIGURES)
+
+
+def is_nothing(row):
+    """A line of nothing, as when old metal covers an alloy: it may be printed or not."""
+    return not any(figure(row[word]) for word in ("quantity", "cost", "price"))
+
+
+def shown(row):
+    return " ".join(f"{word}={row[word]}" for word in FIGURES)
+
+
+def compare_lines(model, engine):
+    """Every line has its equal on the other side, by section and figures; items agree loosely."""
+    troubles = []
+    left = [row for row in engine.lines if not is_nothing(row)]
+    for line in model.lines:
+        if line.quantity == 0 and line.cost == 0 and line.price == 0:
+            continue
+        compared["lines"] += 1
+        compared["figures"] += len(FIGURES)
+        near = [row for row in left if row["section"] == line.section and line.key in fold(row["item"])]
+        twins = [row for row in near if agrees(line, row)]
+        if twins:
+            left.remove(twins[0])
+            continue
+        close = near or [row for row in left if row["section"] == line.section]
+        saw = "; ".join(f"{row['item']}: {shown(row)}" for row in close[:3]) or "no such line"
+        troubles.append(f"model {line} | program {saw}")
+    troubles += [f"program has {row['section']} {row['item']}: {shown(row)}" for row in left]
+    return troubles
+
+
+def compare_counts(model):
+    """What the sheet asks for is what the program counts, by operation."""
+    wanted, seen = {}, {}
+    for need in model.needs:
+        count = need.count if need.minutes is None else need.minutes
+        wanted[need.fact()] = wanted.get(need.fact(), 0) + count
+    for part, value in model.facts.all("count") + model.facts.all("minutes"):
+        if part.startswith("operation "):
+            seen[part] = seen.get(part, 0) + value
+    return [f"{part}: model {wanted.get(part)}, quantities {seen.get(part)}"
+            for part in sorted(wanted.keys() | seen.keys()) if wanted.get(part) != seen.get(part)]
+
+
+def compare_totals(model, engine):
+    troubles = []
+    for item, value in model.totals.items():
+        compared["figures"] += 1
+        seen = engine.totals.get(item, Fraction(0))
+        if seen != value:
+            troubles.append(f"total {item}: model {plain(value)}, program {plain(seen)}")
+    credit = sorted((line[3] for line in model.trade_ins))
+    seen = sorted(-figure(row["price"]) for row in engine.trade_ins)
+    if credit != seen:
+        troubles.append(f"trade-in: model {[plain(c) for c in credit]}, program {[plain(c) for c in seen]}")
+    if model.stages != engine.stages:
+        troubles.append(f"stages: model {[(n, plain(a)) for n, a in model.stages]}, "
+                        f"program {[(n, plain(a)) for n, a in engine.stages]}")
+    compared["figures"] += len(credit) + len(model.stages)
+    return troubles
+
+
+def holds_together(engine, currency):
+    """What anyone with a calculator finds from the printed figures alone."""
+    troubles = []
+    totals = engine.totals
+
+    def total(*items):
+        return sum((totals.get(item) or Fraction(0) for item in items), Fraction(0))
+
+    for row in engine.lines:
+        quantity, each, cost = (figure(row[word]) for word in FIGURES[:3])
+        exact = quantity * each / (100 if row["unit"] == "%" else 1)
+        by_hand = {rounded(exact, exponent(currency), mode) for mode in ("to even", "away from zero")}
+        if cost not in by_hand and "minimum" not in row["item"] + row["origin"]:
+            troubles.append(f"{row['section']} {row['item']}: {shown(row)} is not quantity x unit cost")
+    sums = (
+        ("cost", sum((figure(row["cost"]) for row in engine.lines), Fraction(0))),
+        ("lines", sum((figure(row["price"]) for row in engine.lines), Fraction(0))),
+        ("net", total(*TO_NET)),
+        ("total", total(*TO_TOTAL)),
+        ("to pay", total(*TO_PAY)),
+        ("trade-in", sum((figure(row["price"]) for row in engine.trade_ins), Fraction(0))),
+        ("to pay", sum((amount for _, amount in engine.stages), Fraction(0))),
+    )
+    for item, value in sums:
+        if total(item) != value:
+            troubles.append(f"{item} is {plain(total(item))}, its parts add up to {plain(value)}")
+    return troubles
+
+
+def stands_alone(folder, sheet, books, option, options):
+    """An option equals a sheet that says the same as its own rows."""
+    parts = Sheet(sheet).parts(option)
+    alone = pathlib.Path(folder) / f"alone-{pathlib.Path(sheet).name}"
+    with open(alone, "w", encoding="utf-8", newline="") as stream:
+        writer = csv.writer(stream, lineterminator="\n")
+        writer.writerow(cases.HEADER)
+        for part in parts.values():
+            for measure, value in part.items():
+                writer.writerow((f"{part.kind} {part.name}".strip(), measure, value.text, value.unit, ""))
+    rows, reason = priced(alone, books)
+    if rows is None:
+        return [reason]
+    columns = ("section", "item", "unit") + FIGURES
+    want = [[row[column] for column in columns] for row in options[option]]
+    have = [[row[column] for column in columns] for row in rows["base"]]
+    return [f"option {a} | alone {b}" for a, b in zip(want, have) if a != b] or (
+        [] if len(want) == len(have) else [f"{len(want)} rows, alone {len(have)}"])
+
+
+def check(folder, name, sheet, books):
+    options, reason = priced(sheet, books)
+    if options is None:
+        verdict(f"{name}: prices", [reason], sheet)
+        return
+    compared["commissions"] += 1
+    counts, lines, totals, sums = [], [], [], []
+    for option in Sheet(sheet).options:
+        engine = Engine(options[option])
+        compared["options"] += 1
+        try:
+            model = modelled(sheet, books, option)
+        except Refused as why:
+            lines.append(f"{option}: the model refuses: {why}")
+            continue
+        counts += [f"{option}: {trouble}" for trouble in compare_counts(model)]
+        lines += [f"{option}: {trouble}" for trouble in compare_lines(model, engine)]
+        totals += [f"{option}: {trouble}" for trouble in compare_totals(model, engine)]
+        sums += [f"{option}: {trouble}" for trouble in holds_together(engine, model.currency)]
+    verdict(f"{name}: the bench is asked for what the sheet needs", counts, sheet)
+    verdict(f"{name}: every line as the model has it", lines, sheet)
+    verdict(f"{name}: every total as the model has it", totals, sheet)
+    verdict(f"{name}: the printed columns add up", sums, sheet)
+    last = Sheet(sheet).options[-1]
+    verdict(f"{name}: option {last} stands alone", stands_alone(folder, sheet, books, last, options), sheet)
+
+
+def main():
+    seed = int(os.environ.get("SEED", "20261123"))
+    count = int(os.environ.get("COMMISSIONS", "16"))
+    with tempfile.TemporaryDirectory() as folder:
+        for title, change, regions, currencies in cases.SETS:
+            books = cases.copy_books(SHIPPED, pathlib.Path(folder) / title, change)
+            for index in range(count):
+                draft = cases.draft_of(random.Random(f"{seed} {title} {index}"), title, index, regions, currencies)
+                check(folder, draft.name, draft.write(folder), books)
+    print(f"# {compared['commissions']} commissions, {compared['options']} options, "
+          f"{compared['lines']} lines, {compared['figures']} figures")
+    return 1 if failures else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,238 @@
+/* What is odd in books that can be used. Warnings only: an audit adds no error. Densities
+ * and weights are worked beside the cases. The books are invented and written by the test. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include <tallystone/base/text.h>
+#include <tallystone/book/audit.h>
+
+#include "bookfolder.h"
+
+/* Operations that geometry counts, so that the audit has nothing to say of them. */
+static const char all_operations[] =
+    "operation,craft,per,minutes each,metal,stone\n"
+    "set claw,caster,stone,1,,\nset shared claw,caster,stone,1,,\nset bead,caster,stone,1,,\n"
+    "set cut-down,caster,stone,1,,\nset channel,caster,stone,1,,\nset bezel,caster,stone,1,,\n"
+    "set flush,caster,stone,1,,\nform round claw,caster,claw,1,,\n"
+    "form pointed claw,caster,claw,1,,\nform flat claw,caster,claw,1,,\n"
+    "form v claw,caster,claw,1,,\nform double claw,caster,claw,1,,\n"
+    "cast,caster,casting,1,,\njoin,caster,joint,1,,\nunset,caster,stone,1,,\n";
+
+static void audit(bookfolder *f, const char *day)
+{
+    if (bookfolder_load(f) != TS_OK) {
+        fail_msg("%s", bookfolder_said(f));
+    }
+    ts_book_audit(f->book, bookfolder_day(day), f->arena, f->diag);
+    assert_int_equal(0, ts_diag_errors(f->diag));
+    bookfolder_said(f);
+}
+
+/* Writes one file into a small set that audits clean and expects these warnings. */
+static void expect(const char *name, const char *text, size_t warnings, const char *sentence)
+{
+    bookfolder f;
+
+    bookfolder_open(&f);
+    bookfolder_write(&f, "labour.csv", all_operations);
+    bookfolder_write(&f, "policy.csv",
+                     "rule,subject,above,value,unit\nmarkup,metal,,45,%\nplausible,metal,,15,%\n"
+                     "plausible,silver,,30,%\nstale,metals,,7,days\nstale,rates,,31,days\n"
+                     "stale,melee,,180,days\n");
+    bookfolder_write(&f, name, text);
+    audit(&f, "2026-06-15");
+    if (ts_diag_warnings(f.diag) != warnings || strstr(f.said, sentence) == NULL) {
+        fail_msg("%zu warnings, expected %zu: %s\nsaid:\n%s", ts_diag_warnings(f.diag), warnings,
+                 sentence, f.said);
+    }
+    bookfolder_close(&f);
+}
+
+static void a_good_set_says_nothing(void **state)
+{
+    (void)state;
+    expect("crafts.csv", "craft,rate per hour\ncaster,60\n", 0, "");
+}
+
+static void old_prices_are_stale(void **state)
+{
+    (void)state;
+    static const char metals[] = "metal,price,per,from\n";
+    char text[300];
+
+    snprintf(text, sizeof text, "%sgold,60,gram,2026-06-08\n", metals);
+    expect("metals.csv", text, 0, ""); /* seven days is what the policy lets be */
+    snprintf(text, sizeof text, "%sgold,60,gram,2026-06-07\n", metals);
+    expect("metals.csv", text, 1,
+           "the price of gold is 8 days old on the pricing date; the policy lets it be 7");
+    expect("rates.csv", "currency,in,rate,from\nEUR,USD,1.1,2026-05-01\n", 1,
+           "the rate of EUR in USD is 45 days old");
+    expect("melee.csv",
+           "lot,species,origin,from mm,to mm,price per ct,from\n"
+           "a,diamond,natural,1,1.1,500,2025-06-01\na,diamond,natural,1.1,1.2,500,2025-07-01\n",
+           1, "\"a\" has prices that are 379 days old");
+}
+
+static void prices_that_leap_are_implausible(void **state)
+{
+    (void)state;
+    static const char metals[] = "metal,price,currency,per,from\n";
+    char text[300];
+
+    snprintf(text, sizeof text, "%sgold,100,,gram,\ngold,115,,gram,2026-06-10\n", metals);
+    expect("metals.csv", text, 0, "");
+    snprintf(text, sizeof text, "%sgold,100,,gram,\ngold,115.01,,gram,2026-06-10\n", metals);
+    expect("metals.csv", text, 1,
+           "the price of gold rose by 15.0 % from line 2; the policy finds 15 % plausible");
+    snprintf(text, sizeof text, "%sgold,100,,gram,\ngold,50,,gram,2026-06-10\n", metals);
+    expect("metals.csv", text, 1, "fell by 50.0 %");
+    snprintf(text, sizeof text, "%ssilver,100,,gram,\nsilver,75,,gram,2026-06-10\n", metals);
+    expect("metals.csv", text, 0, ""); /* silver has a rule of its own */
+    /* 100 a gram is 3110.34768 a troy ounce and 100000 a kilogram */
+    snprintf(text, sizeof text, "%sgold,100,,gram,\ngold,3110,,troy ounce,2026-06-10\n", metals);
+    expect("metals.csv", text, 0, "");
+    snprintf(text, sizeof text, "%sgold,100000,,kilogram,\ngold,200,,gram,2026-06-10\n", metals);
+    expect("metals.csv", text, 1, "rose by 100.0 %");
+    snprintf(text, sizeof text, "%sgold,100,,gram,\ngold,15000,JPY,gram,2026-06-10\n", metals);
+    expect("metals.csv", text, 0, ""); /* two currencies cannot be told apart from a leap */
+}
+
+static void steps_that_leave_sizes_out_are_gaps(void **state)
+{
+    (void)state;
+    expect("melee.csv",
+           "lot,species,origin,from mm,to mm,price per ct\n"
+           "a,diamond,natural,1,1.1,500\na,diamond,natural,1.2,1.3,500\n"
+           "b,diamond,natural,1.1,1.2,500\n",
+           1, "\"a\" has no step from 1.1 to 1.2 mm");
+}
+
+static void weights_that_no_stone_of_the_size_has_are_odd(void **state)
+{
+    (void)state;
+    static const char head[] = "lot,species,shape,origin,from mm,to mm,carat each,price per ct\n";
+    char text[300];
+
+    /* 0.0036905 x 2.05^3 = 0.031794; a fifth over it is 0.038153 */
+    snprintf(text, sizeof text, "%sa,diamond,round,natural,2,2.1,0.0381,1\n", head);
+    expect("melee.csv", text, 0, "");
+    snprintf(text, sizeof text, "%sa,diamond,round,natural,2,2.1,0.0382,1\n", head);
+    expect("melee.csv", text, 1, "weighs, about 0.031794 ct");
+    snprintf(text, sizeof text, "%sa,diamond,round,natural,2,2.1,0.0254,1\n", head);
+    expect("melee.csv", text, 1, "0.0254 ct each is more than 20 % off");
+    /* sapphire: 0.031794 x 4.00 / 3.52 = 0.036130, a fifth over it 0.043356 */
+    snprintf(text, sizeof text, "%sa,sapphire,round,natural,2,2.1,0.0433,1\n", head);
+    expect("melee.csv", text, 0, "");
+    snprintf(text, sizeof text, "%sa,sapphire,round,natural,2,2.1,0.0434,1\n", head);
+    expect("melee.csv", text, 1, "about 0.03613 ct");
+    snprintf(text, sizeof text, "%sa,diamond,princess,natural,2,2.1,0.09,1\n", head);
+    expect("melee.csv", text, 0, ""); /* the formula is for rounds */
+}
+
+static void densities_that_the_metals_cannot_have_are_odd(void **state)
+{
+    (void)state;
+    static const char head[] = "alloy,name,gold,platinum,silver,density\n";
+    char text[300];
+
+    /* 750 gold, 125 silver, 125 copper: 15.459 (rule of mixtures, worked by hand) */
+    snprintf(text, sizeof text, "%sx,X,750,,125,15.58\n", head);
+    expect("alloys.csv", text, 0, "");
+    /* over 1.1 x 15.459 = 17.005 */
+    snprintf(text, sizeof text, "%sx,X,750,,125,17.1\n", head);
+    expect("alloys.csv", text, 1, "to 15.46 by the rule of mixtures");
+    /* with zinc for copper 1000 / (750 / 19.32 + 125 / 10.49 + 125 / 7.13) = 14.648, and
+     * 0.9 of that is 13.183 */
+    snprintf(text, sizeof text, "%sx,X,750,,125,13.2\n", head);
+    expect("alloys.csv", text, 0, "");
+    snprintf(text, sizeof text, "%sx,X,750,,125,13.1\n", head);
+    expect("alloys.csv", text, 1, "a density of 13.1 g/cm3 is more than 10 % off");
+    /* 950 platinum and 50 ruthenium: 20.691, 900 platinum and 100 iridium: 21.556 */
+    snprintf(text, sizeof text, "%sx,X,,950,,20.7\ny,Y,,900,,21.54\n", head);
+    expect("alloys.csv", text, 0, "");
+    snprintf(text, sizeof text, "%sx,X,,950,,15.5\n", head);
+    expect("alloys.csv", text, 1, "[book-odd]");
+}
+
+static void rows_that_can_never_apply_are_odd(void **state)
+{
+    (void)state;
+    bookfolder f;
+    char text[2000];
+
+    snprintf(text, sizeof text, "%scast,caster,casting,1,goldd,\n", all_operations);
+    expect("labour.csv", text, 1, "\"goldd\" is no alloy of alloys.csv and no metal");
+    snprintf(text, sizeof text, "%sset bezel,caster,stone,1,,rond\n", all_operations);
+    expect("labour.csv", text, 1, "did you mean \"round\"?");
+    snprintf(text, sizeof text,
+             "%sset bezel,caster,stone,1,,client\nset bezel,caster,stone,1,750 yellow,opal\n",
+             all_operations);
+    expect("labour.csv", text, 0, "");
+    expect("taxes.csv",
+           "region,category,rate,name\nstate,all,6,t\nstate,labor,0,t\nstate,retained,0,t\n", 1,
+           "did you mean \"labour\"?");
+    expect("policy.csv", "rule,subject,above,value,unit\nmarkup,metals,,5,%\nspares,a,,5,%\n", 2,
+           "\"metals\" is no section, lot, alloy, craft or service");
+    bookfolder_open(&f);
+    bookfolder_write(&f, "labour.csv", all_operations);
+    bookfolder_write(&f, "policy.csv",
+                     "rule,subject,above,value,unit\nmarkup,a,,5,%\nspares,a,,5,%\n"
+                     "markup,750 yellow,,5,%\nat cost,caster,,,\nkeep,deposit,,5,%\n"
+                     "keep,casting,,5,%\npayment,deposit,,100,%\n");
+    bookfolder_write(&f, "melee.csv",
+                     "lot,species,origin,from mm,to mm,price per ct\na,diamond,natural,1,2,5\n");
+    audit(&f, "2026-06-15");
+    assert_int_equal(1, ts_diag_warnings(f.diag));
+    assert_non_null(strstr(f.said, "\"casting\" is no stage of payment"));
+    bookfolder_close(&f);
+}
+
+static void operations_that_no_row_prices_are_named(void **state)
+{
+    (void)state;
+    bookfolder f;
+
+    bookfolder_open(&f);
+    audit(&f, "2026-06-15");
+    assert_int_equal(1, ts_diag_warnings(f.diag));
+    assert_non_null(strstr(f.said, "no row in force prices: set claw, set shared claw, "));
+    assert_non_null(strstr(f.said, "form double claw, join, unset;"));
+    bookfolder_close(&f);
+}
+
+static void whole_tiers_can_let_a_price_fall(void **state)
+{
+    (void)state;
+    expect("policy.csv",
+           "rule,subject,above,value,unit\nmarkup,melee,,100,%\nmarkup,melee,500,50,%\n"
+           "tiers,melee,,whole,\n",
+           1, "under whole tiers the price of melee can fall");
+    expect("policy.csv",
+           "rule,subject,above,value,unit\nmarkup,melee,,100,%\nmarkup,melee,500,50,%\n"
+           "tiers,melee,,marginal,\n",
+           0, "");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_good_set_says_nothing),
+        cmocka_unit_test(old_prices_are_stale),
+        cmocka_unit_test(prices_that_leap_are_implausible),
+        cmocka_unit_test(steps_that_leave_sizes_out_are_gaps),
+        cmocka_unit_test(weights_that_no_stone_of_the_size_has_are_odd),
+        cmocka_unit_test(densities_that_the_metals_cannot_have_are_odd),
+        cmocka_unit_test(rows_that_can_never_apply_are_odd),
+        cmocka_unit_test(operations_that_no_row_prices_are_named),
+        cmocka_unit_test(whole_tiers_can_let_a_price_fall),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
