@@ -201,7 +201,7 @@ static void follow(circles *c, ts_ref from, ts_field_id field, ts_ref *to)
 }
 
 /* As deep as the longest chain of references, TS_MOST_PARTS at most. */
-static void visit_part(circles *c, ts_ref at) /* NOLINT(misc-no-recursion) */
+static void visit_part(circles *c, ts_ref at)
 {
     ts_design *design = c->b->design;
     visit *mark = visit_of(c, at);

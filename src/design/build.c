@@ -226,8 +226,8 @@ static void judge_part_missing(const ts_build *b, ts_part_kind kind, const char 
     const ts_sheet_row *drop = ts_build_dropped(b, kind, "");
     ts_place place = ts_csv_place(&b->sheet->csv, b->arena, &b->sheet->csv.rows[0], -1);
 
-    if (ts_design_count(b->design, kind) > 0) {
-        return;
+    if (ts_design_count(b->design, kind) > 0 || (drop != NULL && kind == TS_PART_COMMISSION)) {
+        return; /* there, or said when the options were read */
     }
     if (drop != NULL) {
         place = ts_sheet_place(b->sheet, b->arena, drop->row, TS_COLUMN_MEASURE);
@@ -325,6 +325,7 @@ static void set_terms(ts_design *design, ts_date as_of)
     }
 }
 
+/* A design, its sheet and books, and the day. NOLINTNEXTLINE(readability-function-size) */
 ts_status ts_design_of(ts_design **out, ts_arena *arena, const ts_sheet *sheet, int option,
                        const ts_book *book, ts_date as_of, ts_diag *diag)
 {

@@ -165,6 +165,17 @@ static void judge_halo(const ts_build *b, ts_halo *halo)
 
 /* ---- rows along the shank ---- */
 
+/* Where no other metal is there either the shank has been missed already. */
+static void judge_row_shank(const ts_build *b, const ts_part *part)
+{
+    if (b->design->shank_count == 0 && b->design->metal_count + b->design->mesh_count > 0) {
+        const ts_place place = ts_part_place_any(b->design, b->arena, part);
+
+        ts_diag_add(b->diag, TS_FAULT_PART_MISSING, &place,
+                    "%s lies along the shank, and the sheet has none", ts_build_title(b, part));
+    }
+}
+
 static void judge_row(const ts_build *b, ts_row *row)
 {
     ts_part *part = &row->part;
@@ -192,12 +203,7 @@ static void judge_row(const ts_build *b, ts_row *row)
             "be; a smaller one is expected",
             title, ts_dec_text(from, row->stone_diameter), ts_dec_text(to, row->end_diameter));
     }
-    if (b->design->shank_count == 0) {
-        const ts_place place = ts_part_place_any(b->design, b->arena, part);
-
-        ts_diag_add(b->diag, TS_FAULT_PART_MISSING, &place,
-                    "%s lies along the shank, and the sheet has none", title);
-    }
+    judge_row_shank(b, part);
 }
 
 void ts_judge_settings(ts_build *b)

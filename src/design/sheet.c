@@ -105,7 +105,11 @@ static void read_column(ts_sheet_reader *in, int cell)
         sheet->columns[i] = cell;
         return;
     }
-    if (*word == '\0' && column_is_empty(sheet, cell)) {
+    if (*word == '\0') {
+        if (!column_is_empty(sheet, cell)) {
+            ts_diag_add(in->diag, TS_FAULT_COLUMN_UNKNOWN, &place,
+                        "this column has no name; part, measure, value, unit or note is expected");
+        }
         return;
     }
     ts_diag_add(in->diag, TS_FAULT_COLUMN_UNKNOWN, &place,

@@ -179,7 +179,10 @@ const char *ts_field_expects(ts_arena *arena, const ts_field *field)
         what = list;
     }
     if (field->least[0] != '\0' && field->kind != TS_KIND_AMOUNT) {
-        range = ts_arena_format(arena, ", from %s to %s", field->least, field->most);
+        const char *unit = ts_kind_unit(field->kind);
+
+        range = ts_arena_format(arena, ", from %s to %s%s%s", field->least, field->most,
+                                *unit == '\0' ? "" : " ", unit);
     }
     return ts_arena_format(arena, "%s is expected%s", what, range);
 }

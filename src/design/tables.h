@@ -22,7 +22,7 @@ const ts_field *ts_field_of(ts_field_id field);
 int ts_field_find(ts_part_kind kind, const char *word);
 /* `label`, which every part takes. */
 const ts_field *ts_label_field(void);
-/* "a length in mm or in is expected, from 0.3 to 30", for a missing measure. */
+/* "a length in mm or in is expected, from 0.3 to 30 mm", for a missing measure. */
 const char *ts_field_expects(ts_arena *arena, const ts_field *field);
 
 /* Folded text with `prong` and `prongs` read as `claw` and `claws`; the text itself where

@@ -197,16 +197,22 @@ static bool choose_diameter(const halo_work *w, double *diameter_mm)
     ts_closed_ask *asks = TS_ARRAY(m->arena, ts_closed_ask, (size_t)halo->fit_count + 1);
     ts_closed_row row;
     int count = 0, chosen = 0;
+    bool has_line = halo->fit_count == 0;
 
     for (int i = 0; i < halo->fit_count; i++) {
         double step_mm = ts_dec_double(halo->fit_mm[i]);
         if (fits(w, step_mm, &row)) {
             asks[count++] = ask_of(w, step_mm);
         }
+        has_line = has_line || row.fault != TS_ROW_FAULT_CURVE;
     }
     if (count > 0 && ts_closed_row_fit(&row, &chosen, w->outline, asks, count)) {
         *diameter_mm = asks[chosen].diameter_mm;
         return true;
+    }
+    if (!has_line) {
+        refuse_line(w, line_offset_mm(w, ts_dec_double(halo->fit_mm[0])));
+        return false;
     }
     ts_measuring_refuse(m, &halo->part, TS_FIELD_HALO_STONE_DIAMETER,
                         ts_arena_format(m->arena,

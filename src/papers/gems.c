@@ -21,6 +21,7 @@
 #define TABLE 0.57 /* of the girdle; the reference stone of geometry/height.h */
 #define STAR 0.79  /* of the way out where star and kites meet: half of star and girdle facets */
 #define FOLDS 8
+#define BESIDE_RAD 1e-6
 #define MELEE_PAVILION 0.43 /* of the diameter */
 
 static ts_mark *facet(ts_drawing *drawing, int view, const ts_xy *points, int count, bool closed)
@@ -53,7 +54,9 @@ static ts_xy plan_point(const gem_plan *p, int step, double share)
     double angle_rad = atan2(p->width_mm * sin(turn_rad), p->length_mm * cos(turn_rad));
     ts_xy edge = {0.0, 0.0};
 
-    ts_outline_towards(p->outline, angle_rad, &edge, NULL);
+    if (!ts_outline_towards(p->outline, angle_rad, &edge, NULL)) {
+        ts_outline_towards(p->outline, angle_rad - BESIDE_RAD, &edge, NULL); /* between pieces */
+    }
     return ts_sketch_put(p->at, p->mirrored, (ts_xy){share * edge.x_mm, share * edge.y_mm});
 }
 
@@ -86,8 +89,8 @@ static void draw_steps(const gem_plan *p)
     for (int i = 1; i <= 3; i++) {
         int count = 0;
         double inside_mm = (1.0 - TABLE) * reach_mm * i / 3.0;
-        ts_xy *line = ts_sketch_outline(p->drawing, p->outline, -inside_mm, p->at, p->mirrored,
-                                        &count);
+        ts_xy *line =
+            ts_sketch_outline(p->drawing, p->outline, -inside_mm, p->at, p->mirrored, &count);
         if (count > 0) {
             facet(p->drawing, p->view, line, count, true);
         }
@@ -140,31 +143,45 @@ void ts_gem_plan(ts_drawing *drawing, const ts_subject *subject, int view, int s
     }
 }
 
+/* Table and kites of a small stone: one line to and fro between table and girdle. */
+static void melee_facets(ts_drawing *drawing, int view, const ts_mark *girdle)
+{
+    ts_xy table[FOLDS], kites[2 * FOLDS];
+
+    for (int i = 0; i < 2 * FOLDS; i++) {
+        double angle_rad = 2.0 * PI * i / (2 * FOLDS);
+        double share = i % 2 == 0 ? TABLE : 1.0;
+        double x_mm = share * girdle->radius_mm * cos(angle_rad);
+        double y_mm = share * girdle->other_mm * sin(angle_rad);
+        double cosine = cos(girdle->turn_rad), sine = sin(girdle->turn_rad);
+
+        kites[i] = (ts_xy){girdle->at.x_mm + x_mm * cosine - y_mm * sine,
+                           girdle->at.y_mm + x_mm * sine + y_mm * cosine};
+        table[i / 2] = i % 2 == 0 ? kites[i] : table[i / 2];
+    }
+    facet(drawing, view, kites, 2 * FOLDS, true);
+    facet(drawing, view, table, FOLDS, true);
+}
+
 void ts_gem_melee(ts_drawing *drawing, int view, const ts_mark *as, ts_xy at, double diameter_mm,
                   double across, double turn_rad, bool detail)
 {
-    ts_mark *mark = ts_sketch_circle(drawing, view, at, diameter_mm / 2.0);
-    ts_xy table[FOLDS];
+    ts_mark mark = {.kind = TS_MARK_ELLIPSE,
+                    .view = view,
+                    .stroke = TS_STROKE_STONE,
+                    .shade = TS_SHADE_STONE,
+                    .id = as->id,
+                    .part = as->part,
+                    .what = as->what,
+                    .at = at,
+                    .radius_mm = across * diameter_mm / 2.0,
+                    .other_mm = diameter_mm / 2.0,
+                    .turn_rad = turn_rad};
 
-    mark->radius_mm = across * diameter_mm / 2.0;
-    mark->turn_rad = across < 1.0 ? turn_rad : 0.0;
-    mark->stroke = TS_STROKE_STONE;
-    mark->shade = TS_SHADE_STONE;
-    mark->id = as->id;
-    mark->part = as->part;
-    mark->what = as->what;
-    if (!detail || across < 0.2) {
-        return;
+    ts_sketch_add(drawing, mark);
+    if (detail && across > 0.2) {
+        melee_facets(drawing, view, &mark);
     }
-    for (int i = 0; i < FOLDS; i++) {
-        double angle_rad = 2.0 * PI * (i + 0.5) / FOLDS;
-        double x_mm = across * TABLE * diameter_mm / 2.0 * cos(angle_rad);
-        double y_mm = TABLE * diameter_mm / 2.0 * sin(angle_rad);
-
-        table[i] = (ts_xy){at.x_mm + x_mm * cos(turn_rad) - y_mm * sin(turn_rad),
-                           at.y_mm + x_mm * sin(turn_rad) + y_mm * cos(turn_rad)};
-    }
-    facet(drawing, view, table, FOLDS, true);
 }
 
 void ts_gem_edge(ts_drawing *drawing, int view, const ts_mark *as, ts_xy at, double diameter_mm,
@@ -192,8 +209,8 @@ void ts_gem_edge(ts_drawing *drawing, int view, const ts_mark *as, ts_xy at, dou
                 hidden ? TS_STROKE_HIDDEN : TS_STROKE_FACET;
         }
     }
-    ts_mark *girdle = ts_sketch_line(drawing, view, p[0], p[1],
-                                     hidden ? TS_STROKE_HIDDEN : TS_STROKE_STONE);
+    ts_mark *girdle =
+        ts_sketch_line(drawing, view, p[0], p[1], hidden ? TS_STROKE_HIDDEN : TS_STROKE_STONE);
     girdle->id = as->id;
     girdle->part = as->part;
     girdle->what = as->what;
@@ -203,7 +220,7 @@ void ts_gem_edge(ts_drawing *drawing, int view, const ts_mark *as, ts_xy at, dou
 
 /* Heights and half widths of a stone that stands in a side view. */
 typedef struct gem_side {
-    double left_mm, right_mm, middle_mm; /* along x */
+    double left_mm, right_mm, middle_mm;            /* along x */
     double culet_mm, under_mm, girdle_mm, table_mm; /* over the finger */
 } gem_side;
 

@@ -43,8 +43,7 @@ static uint64_t mix_text(uint64_t hash, const char *text)
 
 static bool is_leaf(const ts_figure *figure)
 {
-    return figure->op == TS_OP_BOOK || figure->op == TS_OP_QUANTITY ||
-           figure->op == TS_OP_CONSTANT;
+    return figure->op == TS_OP_BOOK || figure->op == TS_OP_QUANTITY || figure->op == TS_OP_CONSTANT;
 }
 
 static bool minds_places(ts_op op)
@@ -224,8 +223,7 @@ void ts_ledger_place_at(ts_ledger *ledger, const ts_figure *figure, int row, int
     int node = ts_ledger_node_of(ledger, figure);
     ledger->places = ts_arena_grow(ledger->arena, ledger->places, ledger->place_count,
                                    &ledger->place_room, sizeof *ledger->places);
-    ledger->places[ledger->place_count] =
-        (ts_ledger_place){figure, node, row, column, negative};
+    ledger->places[ledger->place_count] = (ts_ledger_place){figure, node, row, column, negative};
     if (ledger->nodes[node].place < 0) {
         ledger->nodes[node].place = (int)ledger->place_count;
     }
@@ -245,7 +243,7 @@ const ts_ledger_place *ts_ledger_find(ts_ledger *ledger, const ts_figure *figure
             return &ledger->places[i];
         }
     }
-    return &ledger->places[place];
+    return figure->op == TS_OP_CONSTANT ? NULL : &ledger->places[place];
 }
 
 /* ---- names ---- */

@@ -25,7 +25,7 @@ typedef struct ts_ledger_work {
     int row;
     const ts_figure *figure;
     const char *what, *name, *formula;
-    bool share;          /* one of a block of shares: the columns below are filled */
+    bool share; /* one of a block of shares: the columns below are filled */
     const char *weight, *part, *whole, *rest; /* their formulas */
     ts_ratio weight_value, part_value, whole_value, rest_value;
     ts_ratio value;
@@ -48,10 +48,10 @@ enum {
 /* A figure that is known: how it is called from another sheet, or on Lines. */
 typedef struct ts_ledger_node {
     const ts_figure *figure;
-    const char *name;  /* of its cell; NULL: has none */
-    int leaf;          /* into rates or quantities; -1 */
-    int parents;       /* figures that it goes into */
-    int place;         /* into places, of this option; -1 */
+    const char *name; /* of its cell; NULL: has none */
+    int leaf;         /* into rates or quantities; -1 */
+    int parents;      /* figures that it goes into */
+    int place;        /* into places, of this option; -1 */
 } ts_ledger_node;
 
 typedef struct ts_ledger_place {
@@ -65,16 +65,24 @@ typedef struct ts_ledger {
     ts_arena *arena;
     ts_rounding mode;
     int option; /* the one being written */
-    ts_ledger_node *nodes;         size_t node_count, node_room;
-    int *table;                    size_t table_size; /* of nodes, by content */
-    struct ts_ledger_known *known; size_t known_size, known_count; /* nodes by pointer */
-    ts_ledger_leaf *rates;         size_t rate_count, rate_room;
-    ts_ledger_leaf *quantities;    size_t quantity_count, quantity_room;
-    ts_ledger_work *works;         size_t work_count, work_room;
-    ts_ledger_place *places;       size_t place_count, place_room;
-    const char **names;            size_t name_count, name_room;
-    int next_row;   /* of Workings */
-    bool on_lines;  /* the formula being written stands on the sheet Lines */
+    ts_ledger_node *nodes;
+    size_t node_count, node_room;
+    int *table;
+    size_t table_size; /* of nodes, by content */
+    struct ts_ledger_known *known;
+    size_t known_size, known_count; /* nodes by pointer */
+    ts_ledger_leaf *rates;
+    size_t rate_count, rate_room;
+    ts_ledger_leaf *quantities;
+    size_t quantity_count, quantity_room;
+    ts_ledger_work *works;
+    size_t work_count, work_room;
+    ts_ledger_place *places;
+    size_t place_count, place_room;
+    const char **names;
+    size_t name_count, name_room;
+    int next_row;  /* of Workings */
+    bool on_lines; /* the formula being written stands on the sheet Lines */
 } ts_ledger;
 
 ts_ledger *ts_ledger_new(ts_arena *arena, ts_rounding mode);
@@ -89,13 +97,15 @@ void ts_ledger_place_at(ts_ledger *ledger, const ts_figure *figure, int row, int
 /* The formula of a figure's own cell on Lines: "=ROUND(C5*E5,2)". The figure's own place
  * is not used in it. `negative` writes it with the other sign. */
 const char *ts_ledger_formula(ts_ledger *ledger, const ts_figure *figure, bool negative);
+/* The formula of a cell on another sheet that shows the figure. */
+const char *ts_ledger_elsewhere(ts_ledger *ledger, const ts_figure *figure);
 /* What a formula on another sheet (or on Lines, where `on_lines`) calls the figure: a
  * cell, a name or, for a small one, its formula in brackets. */
 const char *ts_ledger_call(ts_ledger *ledger, const ts_figure *figure, bool on_lines);
 
 /* --- ledger.c, for formula.c --- */
 int ts_ledger_node_of(ts_ledger *ledger, const ts_figure *figure);
-/* The place of a figure in this option, or NULL. */
+/* The place of a figure in this option, or NULL. Of a plain number only its own. */
 const ts_ledger_place *ts_ledger_find(ts_ledger *ledger, const ts_figure *figure);
 /* A name that no cell has yet, made from the figure's. */
 const char *ts_ledger_name(ts_ledger *ledger, const char *name);

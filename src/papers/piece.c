@@ -118,7 +118,7 @@ const char *ts_piece_option(ts_arena *arena, const ts_quantities *quantities, bo
 
 typedef struct writer {
     ts_arena *arena;
-    ts_piece piece;
+    ts_piece_words piece;
     size_t room;
 } writer;
 
@@ -126,7 +126,7 @@ static void say(writer *w, const char *label, const char *text)
 {
     w->piece.lines = ts_arena_grow(w->arena, w->piece.lines, (size_t)w->piece.count, &w->room,
                                    sizeof *w->piece.lines);
-    w->piece.lines[w->piece.count++] = (ts_piece_line){label, text};
+    w->piece.lines[w->piece.count++] = (ts_piece_said){label, text};
 }
 
 static const char *joined(writer *w, const char *text, const char *more)
@@ -248,7 +248,7 @@ static void say_melee(writer *w, const ts_melee_need *need)
                         need->client ? "; yours" : ""));
 }
 
-ts_piece ts_piece_of(ts_arena *arena, const ts_quantities *quantities)
+ts_piece_words ts_piece_of(ts_arena *arena, const ts_quantities *quantities)
 {
     writer w = {.arena = arena};
     const ts_terms *terms = &quantities->terms;
@@ -274,7 +274,7 @@ ts_piece ts_piece_of(ts_arena *arena, const ts_quantities *quantities)
 
 /* ---- differences ---- */
 
-static bool says(const ts_piece *piece, const ts_piece_line *line)
+static bool says(const ts_piece_words *piece, const ts_piece_said *line)
 {
     for (int i = 0; i < piece->count; i++) {
         if (strcmp(piece->lines[i].label, line->label) == 0 &&
@@ -285,7 +285,7 @@ static bool says(const ts_piece *piece, const ts_piece_line *line)
     return false;
 }
 
-static int labelled(const ts_piece *piece, const char *label)
+static int labelled(const ts_piece_words *piece, const char *label)
 {
     int count = 0;
     for (int i = 0; i < piece->count; i++) {
@@ -295,7 +295,7 @@ static int labelled(const ts_piece *piece, const char *label)
 }
 
 /* Do both say the same under a label? */
-static bool agree(const ts_piece *one, const ts_piece *other, const char *label)
+static bool agree(const ts_piece_words *one, const ts_piece_words *other, const char *label)
 {
     for (int i = 0; i < one->count; i++) {
         if (strcmp(one->lines[i].label, label) == 0 && !says(other, &one->lines[i])) {
@@ -307,7 +307,8 @@ static bool agree(const ts_piece *one, const ts_piece *other, const char *label)
 
 /* Where one line under a label differs all of them are said again, so that nobody has to
  * work out which small stones stayed. */
-ts_piece ts_piece_difference(ts_arena *arena, const ts_piece *first, const ts_piece *other)
+ts_piece_words ts_piece_difference(ts_arena *arena, const ts_piece_words *first,
+                                   const ts_piece_words *other)
 {
     writer w = {.arena = arena};
     for (int i = 0; i < other->count; i++) {
@@ -316,7 +317,7 @@ ts_piece ts_piece_difference(ts_arena *arena, const ts_piece *first, const ts_pi
         }
     }
     for (int i = 0; i < first->count; i++) {
-        const ts_piece_line *line = &first->lines[i];
+        const ts_piece_said *line = &first->lines[i];
         if (labelled(other, line->label) == 0) {
             say(&w, "Without", ts_arena_format(arena, "%s: %s", line->label, line->text));
         }

@@ -6,19 +6,20 @@
 #include <tallystone/quantities/quantities.h>
 
 /* One thing said: "Metal", "18 karat yellow gold, fineness 750 of 1,000 ...". */
-typedef struct ts_piece_line {
+typedef struct ts_piece_said {
     const char *label, *text;
-} ts_piece_line;
+} ts_piece_said;
 
-typedef struct ts_piece {
-    ts_piece_line *lines;
+typedef struct ts_piece_words {
+    ts_piece_said *lines;
     int count;
-} ts_piece;
+} ts_piece_words;
 
 /* Metal, size, finish, inscription, each feature stone, the melee by size. */
-ts_piece ts_piece_of(ts_arena *arena, const ts_quantities *quantities);
+ts_piece_words ts_piece_of(ts_arena *arena, const ts_quantities *quantities);
 /* What `other` says that `first` does not, and what of `first` it leaves out. */
-ts_piece ts_piece_difference(ts_arena *arena, const ts_piece *first, const ts_piece *other);
+ts_piece_words ts_piece_difference(ts_arena *arena, const ts_piece_words *first,
+                                   const ts_piece_words *other);
 
 /* Carats as laboratories round them: two decimals, the third counts up only when it is a
  * 9. "0.01" is the least; below it "under 0.01". */

@@ -11,8 +11,8 @@
  * their own metal. Every stone of every row stands where geometry placed it. */
 
 #define PI 3.14159265358979323846
-#define QUARTER 30 /* steps of a quarter turn of the shank */
-#define ACROSS 16  /* steps across its width */
+#define QUARTER 30   /* steps of a quarter turn of the shank */
+#define ACROSS 16    /* steps across its width */
 #define EDGE_ON 0.05 /* of a stone's width: less is not seen from above */
 
 typedef struct plan {
@@ -34,8 +34,7 @@ static ts_xy on_band(const plan *p, double side, double angle_rad, double u)
     const ts_band *band = &p->subject->band;
     double radius_mm = band->bore_radius_mm + ts_band_height_mm(band, angle_rad, u);
 
-    return (ts_xy){side * radius_mm * sin(angle_rad),
-                   u * ts_band_width_mm(band, angle_rad) / 2.0};
+    return (ts_xy){side * radius_mm * sin(angle_rad), u * ts_band_width_mm(band, angle_rad) / 2.0};
 }
 
 /* One shoulder, from where the band begins down to the side of the finger. */
@@ -77,8 +76,8 @@ static void draw_light(const plan *p, double side, double from_rad)
 
     for (int i = 0; i <= QUARTER; i++) {
         double angle_rad = from_rad + (PI / 2.0 - from_rad) * i / QUARTER;
-        double fall_mm = ts_band_height_mm(band, angle_rad, 0.0) -
-                         ts_band_height_mm(band, angle_rad, 0.02);
+        double fall_mm =
+            ts_band_height_mm(band, angle_rad, 0.0) - ts_band_height_mm(band, angle_rad, 0.02);
         if (fall_mm > 0.02 * 0.15 && sharp == i) {
             ridge[sharp++] = on_band(p, side, angle_rad, 0.0);
         }
@@ -153,8 +152,8 @@ static void draw_ring(const plan *p, int stone, int copy, const ts_part *part, c
                     .what = "metal",
                     .id = id};
 
-    mark.hole = ts_sketch_outline(p->drawing, outline, offsets_mm[0], at, mirrored,
-                                  &mark.hole_count);
+    mark.hole =
+        ts_sketch_outline(p->drawing, outline, offsets_mm[0], at, mirrored, &mark.hole_count);
     mark.points = ts_sketch_outline(p->drawing, outline, offsets_mm[1], at, mirrored, &mark.count);
     if (mark.count > 0) {
         ts_sketch_add(p->drawing, mark);
@@ -195,10 +194,9 @@ static void draw_halo(const plan *p, int h)
         if (!ts_subject_shows(p->subject, halo->stone_ref.index, copy)) {
             continue;
         }
-        const char *id = ts_arena_format(p->drawing->arena, "%s-metal%s",
-                                         ts_sketch_id(p->drawing->arena, &halo->part, h, 0),
-                                         copy == 0 ? "" : ts_arena_format(p->drawing->arena, ".%d",
-                                                                          copy + 1));
+        const char *id = ts_arena_format(
+            p->drawing->arena, "%s-metal%s", ts_sketch_id(p->drawing->arena, &halo->part, h, 0),
+            copy == 0 ? "" : ts_arena_format(p->drawing->arena, ".%d", copy + 1));
         draw_ring(p, halo->stone_ref.index, copy, &halo->part, id, offsets_mm,
                   is_up ? TS_SHADE_METAL : TS_SHADE_DEEP);
         if (is_up) {
@@ -330,9 +328,9 @@ static void draw_claws(const plan *p, int h, int copy)
         mark->shade = TS_SHADE_METAL;
         mark->part = title(p, &head->part);
         mark->what = "claw";
-        mark->id = ts_arena_format(p->drawing->arena, "%s-claw-%d",
-                                   ts_sketch_id(p->drawing->arena, &head->part, h, 0),
-                                   number + i + 1);
+        mark->id =
+            ts_arena_format(p->drawing->arena, "%s-claw-%d",
+                            ts_sketch_id(p->drawing->arena, &head->part, h, 0), number + i + 1);
         draw_tip(p, &spot, styles[i], ts_dec_double(head->tip_diameter));
     }
 }

@@ -168,7 +168,7 @@ static void put_identity(ts_quote_page *page)
 static void put_piece(ts_quote_page *page)
 {
     const ts_commission_paper *paper = page->paper;
-    ts_piece first = ts_piece_of(page->arena, page->first->needs);
+    ts_piece_words first = ts_piece_of(page->arena, page->first->needs);
     ts_quote_begin(page);
     ts_quote_heading(page, "The piece");
     for (int i = 0; i < first.count; i++) {
@@ -177,8 +177,8 @@ static void put_piece(ts_quote_page *page)
     ts_quote_end(page);
     for (int o = 1; o < paper->option_count; o++) {
         const ts_quantities *q = paper->options[o]->needs;
-        ts_piece other = ts_piece_of(page->arena, q);
-        ts_piece rest = ts_piece_difference(page->arena, &first, &other);
+        ts_piece_words other = ts_piece_of(page->arena, q);
+        ts_piece_words rest = ts_piece_difference(page->arena, &first, &other);
         ts_quote_begin(page);
         ts_quote_gap(page, 6);
         ts_quote_text(

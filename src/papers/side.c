@@ -16,7 +16,7 @@
  *             '---'                     of a stone a halo hides. */
 
 #define PI 3.14159265358979323846
-#define TURN 120 /* steps of a full turn */
+#define TURN 120    /* steps of a full turn */
 #define FACING 0.02 /* of a stone's width: less is not seen */
 
 typedef struct side {
@@ -33,8 +33,7 @@ static const char *title(const side *s, const ts_part *part)
 
 static bool is_shown(const side *s, int stone, int copy)
 {
-    return ts_subject_shows(s->subject, stone, copy) &&
-           ts_subject_stands(s->subject, stone, copy);
+    return ts_subject_shows(s->subject, stone, copy) && ts_subject_stands(s->subject, stone, copy);
 }
 
 /* ---- the shank ---- */
@@ -148,11 +147,10 @@ static void draw_rows(const side *s)
                           .what = "melee"};
             if (row->faces != TS_FACES_SIDE) {
                 ts_xy out = {sin(spot->angle_rad), cos(spot->angle_rad)};
-                ts_gem_edge(s->drawing, s->view, &as, at, spot->diameter_mm, out, false,
-                            s->detail);
+                ts_gem_edge(s->drawing, s->view, &as, at, spot->diameter_mm, out, false, s->detail);
             } else if (spot->y_mm < 0.0 || row->lines == 1) {
-                ts_gem_melee(s->drawing, s->view, &as, at, spot->diameter_mm, 1.0,
-                             -spot->angle_rad, s->detail);
+                ts_gem_melee(s->drawing, s->view, &as, at, spot->diameter_mm, 1.0, -spot->angle_rad,
+                             s->detail);
             }
         }
     }
@@ -178,10 +176,8 @@ static bool extent(const side *s, int stone, int copy, double offset_mm, double 
 static ts_mark *draw_box(const side *s, const double ends_mm[2], double low_mm, double high_mm,
                          ts_shade shade)
 {
-    const ts_xy edge[4] = {{ends_mm[0], low_mm},
-                           {ends_mm[1], low_mm},
-                           {ends_mm[1], high_mm},
-                           {ends_mm[0], high_mm}};
+    const ts_xy edge[4] = {
+        {ends_mm[0], low_mm}, {ends_mm[1], low_mm}, {ends_mm[1], high_mm}, {ends_mm[0], high_mm}};
     ts_mark *mark = ts_sketch_path(s->drawing, s->view, edge, 4, true);
 
     mark->stroke = TS_STROKE_METAL;
@@ -291,8 +287,8 @@ static void draw_bezels(const side *s)
         int stone = bezel->holds_ref.index;
         for (int copy = 0; copy < s->subject->geometry->bezels[b].copies; copy++) {
             const ts_stone_shape *shape = &s->subject->geometry->stones[stone];
-            double ends_mm[2], top_mm = shape->spots[copy].z_mm +
-                                        ts_stone_crown_mm(shape->depth_mm) / 3.0;
+            double ends_mm[2],
+                top_mm = shape->spots[copy].z_mm + ts_stone_crown_mm(shape->depth_mm) / 3.0;
             if (is_shown(s, stone, copy) &&
                 extent(s, stone, copy, ts_dec_double(bezel->wall), ends_mm)) {
                 ts_mark *mark = draw_box(s, ends_mm, top_mm - ts_dec_double(bezel->height), top_mm,
@@ -349,10 +345,9 @@ static void draw_halo(const side *s, int h)
         draw_halo_stones(s, h, copy, true);
         ts_mark *mark = draw_box(s, ends_mm, low_mm, low_mm + high_mm, TS_SHADE_METAL);
         mark->part = title(s, &halo->part);
-        mark->id = ts_arena_format(s->drawing->arena, "%s-metal%s",
-                                   ts_sketch_id(s->drawing->arena, &halo->part, h, 0),
-                                   copy == 0 ? "" : ts_arena_format(s->drawing->arena, ".%d",
-                                                                    copy + 1));
+        mark->id = ts_arena_format(
+            s->drawing->arena, "%s-metal%s", ts_sketch_id(s->drawing->arena, &halo->part, h, 0),
+            copy == 0 ? "" : ts_arena_format(s->drawing->arena, ".%d", copy + 1));
         draw_halo_stones(s, h, copy, false);
     }
 }

@@ -23,16 +23,15 @@ static const ts_pen pens[TS_STROKE_COUNT] = {
     [TS_STROKE_FACET] = {"facet", 0.07, 0.45, {0}, 0},
     [TS_STROKE_HIDDEN] = {"hidden", 0.10, 0.30, {0.7, 0.45}, 2},
     [TS_STROKE_LIMIT] = {"limit", 0.15, 0.20, {2.2, 0.6, 0.35, 0.6}, 4},
-    [TS_STROKE_AXIS] = {"axis", 0.07, 0.50, {3.0, 0.7, 0.4, 0.7}, 4},
 };
 
 static const struct {
     const char *word;
     double grey;
 } shades[TS_SHADE_COUNT] = {
-    [TS_SHADE_NONE] = {"none", 1.0},   [TS_SHADE_PAPER] = {"paper", 1.0},
+    [TS_SHADE_NONE] = {"none", 1.0},    [TS_SHADE_PAPER] = {"paper", 1.0},
     [TS_SHADE_LIGHT] = {"light", 0.95}, [TS_SHADE_METAL] = {"body", 0.88},
-    [TS_SHADE_DEEP] = {"deep", 0.78},  [TS_SHADE_STONE] = {"gem", 1.0},
+    [TS_SHADE_DEEP] = {"deep", 0.78},   [TS_SHADE_STONE] = {"gem", 1.0},
     [TS_SHADE_INK] = {"ink", 0.10},
 };
 
@@ -76,8 +75,10 @@ ts_mark *ts_sketch_add(ts_drawing *drawing, ts_mark mark)
         widen(view, mark.points[i]);
     }
     if (mark.kind == TS_MARK_ELLIPSE) {
-        double half_x = hypot(mark.radius_mm * cos(mark.turn_rad), mark.other_mm * sin(mark.turn_rad));
-        double half_y = hypot(mark.radius_mm * sin(mark.turn_rad), mark.other_mm * cos(mark.turn_rad));
+        double half_x =
+            hypot(mark.radius_mm * cos(mark.turn_rad), mark.other_mm * sin(mark.turn_rad));
+        double half_y =
+            hypot(mark.radius_mm * sin(mark.turn_rad), mark.other_mm * cos(mark.turn_rad));
         widen(view, (ts_xy){mark.at.x_mm - half_x, mark.at.y_mm - half_y});
         widen(view, (ts_xy){mark.at.x_mm + half_x, mark.at.y_mm + half_y});
     }

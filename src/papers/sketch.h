@@ -26,7 +26,6 @@ typedef enum ts_stroke {
     TS_STROKE_FACET,   /* within a stone; edges within metal */
     TS_STROKE_HIDDEN,  /* dashed: behind or below something */
     TS_STROKE_LIMIT,   /* dash-dot */
-    TS_STROKE_AXIS,    /* dash-dot, light */
     TS_STROKE_COUNT
 } ts_stroke;
 
@@ -35,7 +34,7 @@ typedef enum ts_shade {
     TS_SHADE_PAPER,
     TS_SHADE_LIGHT, /* where metal faces the light */
     TS_SHADE_METAL,
-    TS_SHADE_DEEP,  /* metal that stands lower or turns away */
+    TS_SHADE_DEEP, /* metal that stands lower or turns away */
     TS_SHADE_STONE,
     TS_SHADE_INK,
     TS_SHADE_COUNT
@@ -44,16 +43,23 @@ typedef enum ts_shade {
 typedef struct ts_pen {
     const char *word; /* its class in SVG */
     double width_mm;
-    double grey;      /* 0 black, 1 white */
+    double grey; /* 0 black, 1 white */
     double dash_mm[4];
     int dashes;
 } ts_pen;
+/* Of a line's weight, in a view that is drawn fine. */
+#define TS_FINE 0.5
 /* Borrowed, static. */
 const ts_pen *ts_pen_of(ts_stroke stroke);
 const char *ts_shade_word(ts_shade shade);
 double ts_shade_grey(ts_shade shade);
 
-typedef enum ts_mark_kind { TS_MARK_NONE, TS_MARK_PATH, TS_MARK_ELLIPSE, TS_MARK_TEXT } ts_mark_kind;
+typedef enum ts_mark_kind {
+    TS_MARK_NONE,
+    TS_MARK_PATH,
+    TS_MARK_ELLIPSE,
+    TS_MARK_TEXT
+} ts_mark_kind;
 typedef enum ts_anchor { TS_ANCHOR_START, TS_ANCHOR_MIDDLE, TS_ANCHOR_END } ts_anchor;
 
 typedef struct ts_mark {
@@ -61,10 +67,10 @@ typedef struct ts_mark {
     int view;
     ts_stroke stroke;
     ts_shade shade;
-    const char *id;     /* within its view; or NULL */
-    const char *part;   /* the part of the sheet, as it is named there; or NULL */
-    const char *what;   /* "melee", "stone", "claw", "metal", "height", ...; or NULL */
-    double value_mm;    /* of a dimension: what it says */
+    const char *id;   /* within its view; or NULL */
+    const char *part; /* the part of the sheet, as it is named there; or NULL */
+    const char *what; /* "melee", "stone", "claw", "metal", "height", ...; or NULL */
+    double value_mm;  /* of a dimension: what it says */
     bool has_value;
     /* path: a line, closed or not, and a second closed one inside that is left out */
     const ts_xy *points;
@@ -82,18 +88,19 @@ typedef struct ts_mark {
 } ts_mark;
 
 typedef struct ts_view {
-    const char *id;   /* "" for the page */
+    const char *id; /* "" for the page */
     const char *says;
     double x_mm, y_mm; /* its origin on the page */
     double scale;
+    bool is_fine;      /* lines of half their weight: small, beside a larger view */
     bool is_placed;
-    bool is_empty;     /* nothing stands in it */
-    ts_box box;        /* of all its marks, in its own millimetres */
+    bool is_empty; /* nothing stands in it */
+    ts_box box;    /* of all its marks, in its own millimetres */
 } ts_view;
 
 typedef enum ts_view_number {
     TS_VIEW_PAGE,
-    TS_VIEW_PLAN,  /* at actual size */
+    TS_VIEW_PLAN, /* at actual size */
     TS_VIEW_SIDE,
     TS_VIEW_PLAN_LARGE,
     TS_VIEW_SIDE_LARGE,

@@ -15,10 +15,8 @@ ts_subject ts_subject_of(ts_arena *arena, const ts_drawing_ask *ask)
     const ts_design *design = ask->design;
     ts_geometry scratch = *ask->geometry;
     ts_measuring m = {.out = &scratch, .arena = arena, .design = design};
-    ts_subject subject = {.arena = arena,
-                          .design = design,
-                          .geometry = ask->geometry,
-                          .quantities = ask->quantities};
+    ts_subject subject = {
+        .arena = arena, .design = design, .geometry = ask->geometry, .quantities = ask->quantities};
 
     ts_band_measure(&m);
     subject.band = m.band;
@@ -26,9 +24,8 @@ ts_subject ts_subject_of(ts_arena *arena, const ts_drawing_ask *ask)
     subject.outlines = TS_ARRAY(arena, ts_outline, (size_t)design->stone_count + 1);
     for (int i = 0; i < design->stone_count; i++) {
         const ts_stone_shape *shape = &ask->geometry->stones[i];
-        if (!ts_outline_of(&subject.outlines[i], (ts_shape)design->stone[i].shape,
-                           shape->length_mm, shape->width_mm,
-                           ts_dec_double(design->stone[i].corner))) {
+        if (!ts_outline_of(&subject.outlines[i], (ts_shape)design->stone[i].shape, shape->length_mm,
+                           shape->width_mm, ts_dec_double(design->stone[i].corner))) {
             subject.outlines[i].count = 0;
         }
     }

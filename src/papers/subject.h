@@ -67,8 +67,8 @@ double ts_dimension_plan(ts_drawing *drawing, const ts_subject *subject, int vie
 /* A letter for each part over a plan, and the key to them from `y_mm` down; returns the y
  * below it. */
 double ts_dimension_key(ts_drawing *drawing, const ts_subject *subject, int view, double y_mm);
-/* Number of letters there will be. */
-bool ts_dimension_has_letters(const ts_subject *subject);
+/* The same in a sentence, at most 250 bytes. */
+const char *ts_dimension_says(ts_arena *arena, const ts_subject *subject);
 
 /* Sizes of lettering on the page, mm: 10, 8 and 7 points. */
 #define TS_LETTER_TITLE_MM 3.6

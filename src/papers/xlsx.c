@@ -460,12 +460,13 @@ static void dress_bars(lxw_chart *chart, const ts_xlsx_bars *bars)
     chart_title_set_name(chart, bars->title);
     chart_title_set_name_font(chart, &heading);
     chart_legend_set_position(chart, LXW_CHART_LEGEND_NONE);
-    chart_axis_set_reverse(chart->x_axis); /* first row at the top */
-    chart_axis_set_num_font(chart->x_axis, &small);
-    chart_axis_set_line(chart->x_axis, &hairline);
-    chart_axis_set_major_tick_mark(chart->x_axis, LXW_CHART_AXIS_TICK_MARK_NONE);
-    chart_axis_off(chart->y_axis);
-    chart_axis_major_gridlines_set_visible(chart->y_axis, LXW_FALSE);
+    /* In a bar chart the library's y axis is the one of the categories. */
+    chart_axis_set_reverse(chart->y_axis); /* first row at the top */
+    chart_axis_set_num_font(chart->y_axis, &small);
+    chart_axis_set_line(chart->y_axis, &hairline);
+    chart_axis_set_major_tick_mark(chart->y_axis, LXW_CHART_AXIS_TICK_MARK_NONE);
+    chart_axis_off(chart->x_axis);
+    chart_axis_major_gridlines_set_visible(chart->x_axis, LXW_FALSE);
     chart_set_series_gap(chart, 45);
     chart_chartarea_set_line(chart, &none);
 }

@@ -23,12 +23,13 @@ bool ts_limit_broken(const ts_limit_row *row, ts_dec measured)
            (ts_book_given(&row->head, "most") && measured.e6 > row->most.e6);
 }
 
-/* " mm", "%": a unit as it follows a figure. */
+/* " mm", "%": a unit as it follows a figure. Claws are counted in themselves. */
 static const char *unit_after(const ts_counting *c, const char *unit)
 {
-    bool stays_close = ts_text_same(unit, "%") || ts_text_empty(unit);
-
-    return stays_close ? unit : ts_arena_format(c->arena, " %s", unit);
+    if (ts_text_empty(unit) || ts_text_same(unit, "claws")) {
+        return "";
+    }
+    return ts_text_same(unit, "%") ? unit : ts_arena_format(c->arena, " %s", unit);
 }
 
 static const char *usual(const ts_counting *c, const ts_caution *caution)
@@ -76,8 +77,8 @@ void ts_caution_check(ts_counting *c, const ts_check *check)
                           .unit = row->unit,
                           .source = row->source};
     caution.sentence =
-        ts_arena_format(c->arena, "%s: %s is %s%s; usual is %s (%s). %s", check->title,
-                        check->limit, shown(c, check->measured), unit_after(c, row->unit),
+        ts_arena_format(c->arena, "%s: %s %s%s; usual: %s (%s). %s", check->title,
+                        check->what != NULL ? check->what : check->limit, shown(c, check->measured), unit_after(c, row->unit),
                         usual(c, &caution), row->source, check->defers);
     caution.whence = ts_whence_of(c, check->part, check->field, row->source);
     ts_caution_add(c, &caution);
@@ -130,6 +131,7 @@ static void check_row(ts_counting *c, int index)
     const ts_row_shape *shape = &c->geometry->rows[index];
     ts_check check = {.who = TS_CAUTION_MAKING,
                       .limit = "shank thickness with stones",
+                      .what = "thickness of the shank that it is set in",
                       .part = &row->part,
                       .title = ts_count_title(c, &row->part),
                       .field = TS_FIELD_ROW_STONE_DIAMETER,
@@ -144,13 +146,16 @@ static void check_row(ts_counting *c, int index)
         double taken_mm = row->lines * shape->diameter_mm +
                           (row->lines - 1) * ts_dec_double(row->spacing);
         check.limit = "shank beyond row";
+        check.what = "metal beside its stones, across the shank,";
         check.measured = ts_weigh_measure(c, shape->narrowest_mm - taken_mm, "a width");
         ts_caution_check(c, &check);
     }
     check.limit = "metal under seat";
+    check.what = "metal left under its seats";
     check.measured = ts_weigh_measure(c, shape->under_seat_mm, "a thickness");
     ts_caution_check(c, &check);
     check.limit = "melee spacing";
+    check.what = "spacing between its stones";
     check.field = TS_FIELD_ROW_SPACING;
     check.measured = ts_weigh_measure(c, shape->spacing_mm, "a spacing");
     ts_caution_check(c, &check);
@@ -189,6 +194,7 @@ static void check_halo(ts_counting *c, int index)
     const ts_row_shape *shape = &c->geometry->halos[index];
     ts_check check = {.who = TS_CAUTION_MAKING,
                       .limit = "melee spacing",
+                      .what = "spacing between its stones",
                       .part = &halo->part,
                       .title = ts_count_title(c, &halo->part),
                       .field = TS_FIELD_HALO_SPACING,
@@ -197,10 +203,12 @@ static void check_halo(ts_counting *c, int index)
 
     ts_caution_check(c, &check);
     check.limit = "rim";
+    check.what = "rim outside its stones";
     check.field = TS_FIELD_HALO_RIM;
     check.measured = halo->rim;
     ts_caution_check(c, &check);
     check.limit = "metal under seat";
+    check.what = "metal left under its seats";
     check.field = TS_FIELD_HALO_THICKNESS;
     check.measured = ts_weigh_measure(c, shape->under_seat_mm, "a thickness");
     ts_caution_check(c, &check);
@@ -353,6 +361,7 @@ static void check_nickel(ts_counting *c)
         const ts_metal_need *metal = &c->out->metals[i];
         ts_check check = {.who = TS_CAUTION_WEAR,
                           .limit = "nickel",
+                          .what = "nickel content",
                           .part = &c->design->ring[0].part,
                           .title = metal->alloy,
                           .field = TS_FIELD_RING_ALLOY,

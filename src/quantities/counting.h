@@ -66,6 +66,7 @@ const ts_book *ts_limits_of(ts_counting *c);
 typedef struct ts_check {
     ts_caution_for who;
     const char *limit;
+    const char *what;      /* the measurement in words; NULL: the limit's own name */
     const char *subject;   /* or NULL */
     const char *region;    /* or NULL */
     const ts_dec *size_mm; /* or NULL */

@@ -103,12 +103,15 @@ static void holder_facts(ts_counting *c)
     }
 }
 
-/* What halos and rows have in common. */
+/* What halos and rows have in common. A graduated row has a pair of facts for each size. */
 static void melee_facts(ts_counting *c, const char *title, const ts_row_shape *shape,
                         const char *lot, const ts_whence *whence)
 {
-    add_fact(c, title, "stones", count_of(shape->stones * shape->copies), "", *whence);
-    add_measure(c, title, "stone diameter", shape->diameter_mm, "mm", *whence);
+    for (int i = 0; i < shape->size_count; i++) {
+        const struct ts_size_run *run = &shape->sizes[i];
+        add_fact(c, title, "stones", count_of(run->stones * shape->copies), "", *whence);
+        add_measure(c, title, "stone diameter", run->diameter_mm, "mm", *whence);
+    }
     add_measure(c, title, "spacing", shape->spacing_mm, "mm",
                 (ts_whence){whence->file, whence->line, "chord between neighbours - diameter"});
     add_fact(c, title, "weight", ts_count_row_carats(c, lot, shape), "ct",

@@ -20,6 +20,7 @@ static void check_halo_size(ts_counting *c, int index)
     const ts_stone_shape *held = &c->geometry->stones[halo->stone_ref.index];
     ts_check check = {.who = TS_CAUTION_MAKING,
                       .limit = "halo stone",
+                      .what = "diameter of its stones, of the held stone's width,",
                       .part = &halo->part,
                       .title = ts_count_title(c, &halo->part),
                       .field = TS_FIELD_HALO_STONE_DIAMETER,
@@ -37,6 +38,7 @@ static void check_shank_to_centre(ts_counting *c, int centre)
     const ts_shank *shank = &c->design->shank[0];
     ts_check check = {.who = TS_CAUTION_MAKING,
                       .limit = "shank width to centre",
+                      .what = "width at the top, of the centre's width,",
                       .part = &shank->part,
                       .title = ts_count_title(c, &shank->part),
                       .field = TS_FIELD_SHANK_WIDTH_TOP,
@@ -52,6 +54,7 @@ static void check_side_length(ts_counting *c, int index, int centre)
     const ts_stone *stone = &c->design->stone[index];
     ts_check check = {.who = TS_CAUTION_MAKING,
                       .limit = "side stone length",
+                      .what = "length, of the centre's length,",
                       .part = &stone->part,
                       .title = ts_count_title(c, &stone->part),
                       .field = TS_FIELD_STONE_LENGTH,
@@ -105,6 +108,7 @@ static void check_colour(ts_counting *c, int centre, const ts_part *part, ts_fie
     int apart = own > of_centre ? own - of_centre : of_centre - own;
     ts_check check = {.who = TS_CAUTION_MAKING,
                       .limit = "colour",
+                      .what = "colour apart from the centre's by",
                       .part = part,
                       .title = ts_count_title(c, part),
                       .field = field,

@@ -19,8 +19,8 @@ from fractions import Fraction
 
 sys.dont_write_bytecode = True
 import pricing_cases as cases  # noqa: E402
-from pricing_books import Books, Refused, Sheet, exponent, fold, rounded  # noqa: E402
-from pricing_model import SECTIONS, Pricing, plain  # noqa: E402
+from pricing_books import Books, Refused, Sheet, exponent, fold, plain, rounded  # noqa: E402
+from pricing_model import SECTIONS, Pricing  # noqa: E402
 from pricing_needs import Facts  # noqa: E402
 
 PROGRAM = os.environ.get("TALLYSTONE", "build/release/tallystone")
@@ -240,7 +240,7 @@ def check(folder, name, sheet, books):
 
 def main():
     seed = int(os.environ.get("SEED", "20261123"))
-    count = int(os.environ.get("COMMISSIONS", "16"))
+    count = int(os.environ.get("COMMISSIONS", "24"))
     with tempfile.TemporaryDirectory() as folder:
         for title, change, regions, currencies in cases.SETS:
             books = cases.copy_books(SHIPPED, pathlib.Path(folder) / title, change)

@@ -64,6 +64,15 @@ def rounded(value, places, mode="away from zero"):
     return Fraction(whole if value >= 0 else -whole, 10**places)
 
 
+def plain(value):
+    """As the program prints a number: at most six decimals, no trailing zeros."""
+    if value is None:
+        return ""
+    digits = str(abs(rounded(value, 6)) * 10**6 // 1).rjust(7, "0")
+    text = f"{digits[:-6]}.{digits[-6:]}".rstrip("0").rstrip(".")
+    return "-" + text if value < 0 and text != "0" else text
+
+
 def ceiling(value):
     value = Fraction(value)
     return -((-value.numerator) // value.denominator)
@@ -198,8 +207,10 @@ class Books:
         return number(row["price"]) * self.rate(source, target) / GRAMS[row.word("per")]
 
     def main_metal(self, alloy):
-        parts = [number(alloy[metal], 0) for metal in FINE]
-        return FINE[parts.index(max(parts))]
+        """The largest part; from 8 karat on the trade calls an alloy gold though it holds more silver."""
+        parts = {metal: number(alloy[metal], 0) for metal in FINE}
+        main = max(FINE, key=lambda metal: parts[metal])
+        return "gold" if main == "silver" and parts["gold"] >= 333 else main
 
     def step(self, table, lot, size):
         """The row of a lot whose step holds the size: from, up to, not including."""

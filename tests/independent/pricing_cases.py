@@ -71,6 +71,18 @@ SERVICES = [
     {"service": "loupe clean", "applies": "always", "basis": "each", "price": "1.25", "minimum": "3", "currency": "USD"},
 ]
 
+LABOUR = [
+    {"operation": "tidy claws", "craft": "polisher", "applies": "always", "per": "claw", "set-up minutes": "2", "minutes each": "0.75"},
+    {"operation": "steam joints", "craft": "caster", "applies": "always", "per": "joint", "price each": "3.5", "minimum": "10", "currency": "EUR"},
+    {"operation": "light table", "craft": "engraver", "applies": "always", "per": "stone", "price each": "0.355", "minimum": "5", "currency": "USD"},
+    {"operation": "set cut-down", "craft": "setter", "applies": "asked", "per": "stone", "set-up minutes": "6", "minutes each": "7.25",
+     "from mm": "1.2", "to mm": "1.5", "stone": "sapphire"},
+    {"operation": "set claw", "craft": "setter", "applies": "asked", "per": "stone", "set-up minutes": "8", "minutes each": "9.125",
+     "from mm": "2.5", "to mm": "4", "metal": "750 white palladium", "stone": "pear"},
+    {"operation": "polish", "craft": "polisher", "applies": "always", "per": "piece", "set-up minutes": "5", "minutes each": "52.5",
+     "metal": "375 white"},
+]
+
 YEN_POLICY = """
 markup,metal,,37.5,%
 markup,metal,60000,31.25,%
@@ -182,6 +194,7 @@ def yen_books(folder):
     edit(folder, "alloys", times("premium", 151.7, 1))
     edit(folder, "crafts", times("rate per hour", 148, 0))
     edit(folder, "services", same, SERVICES)
+    edit(folder, "labour", same, LABOUR)
     rates = [{"currency": "EUR", "in": "JPY", "rate": "163.275", "from": "2026-01-01"},
              {"currency": "EUR", "in": "JPY", "rate": "160.455", "from": "2026-09-01"}]
     edit(folder, "rates", same, rates)
@@ -195,6 +208,7 @@ def dinar_books(folder):
     edit(folder, "alloys", times("premium", 0.3077, 6))
     edit(folder, "crafts", times("rate per hour", 0.3077, 3))
     edit(folder, "services", same, SERVICES)
+    edit(folder, "labour", same, LABOUR)
     rates = [{"currency": "EUR", "in": "KWD", "rate": "0.333917", "from": "2026-01-01"},
              {"currency": "GBP", "in": "KWD", "rate": "0.3891", "from": "2026-01-01"}]
     edit(folder, "rates", same, rates)
@@ -229,7 +243,7 @@ SETS = (
 
 YELLOW = ("750 yellow", "585 yellow", "585 rose", "916 yellow", "417 yellow")
 WHITE = ("585 white palladium", "750 white palladium", "platinum 950", "platinum 900 iridium",
-         "palladium 950", "silver 925", "585 white nickel", "417 white")
+         "palladium 950", "silver 925", "585 white nickel", "417 white", "375 white")
 LOTS = ("natural melee G-VS", "natural melee H-SI", "natural melee D-F VVS", "laboratory-grown melee E-VS",
         "blue sapphire melee")
 
@@ -240,6 +254,7 @@ class Draft:
     def __init__(self, random, name, kind, regions, currencies):
         self.random, self.name, self.kind = random, name, kind
         self.rows, self.options = [], []
+        self.needs = None
         self.currency = random.choice(currencies)
         self.region = random.choice(regions)
 
@@ -262,6 +277,8 @@ class Draft:
         return self.random.random() < part
 
     def write(self, folder):
+        if self.needs:
+            shutil.copy(self.needs, pathlib.Path(folder) / "ring.stl")
         path = pathlib.Path(folder) / f"{self.name}.csv"
         with open(path, "w", encoding="utf-8", newline="") as stream:
             writer = csv.writer(stream, lineterminator="\n")
@@ -292,7 +309,7 @@ def ring(draft):
     size = pick.choice((("6", "US"), ("54", "EU"), ("L 1/2", "UK"), ("7.25", "US"), ("17.1", "mm diameter")))
     draft.add("ring", size=size, alloy=draft.alloy)
     draft.add("shank", profile_top=pick.choice(("half round", "flat", "court")), profile_base="half round",
-              width_top=draft.mm(2.0, 3.2), width_base=draft.mm(2.0, 2.8),
+              width_top=draft.mm(2.2, 3.2), width_base=draft.mm(2.2, 2.8),
               thickness_top=draft.mm(1.7, 2.1), thickness_base=draft.mm(1.5, 1.9))
 
 
@@ -421,7 +438,55 @@ def ready_made(draft):
     draft.add("metal wire", weight=("1.1", "dwt"), alloy="585 yellow")
 
 
-KINDS = (solitaire, halo, double_halo, three_stone, eternity, bezel_ring, ready_made)
+def graduated(draft):
+    """A row that grows smaller by size steps; a small centre of a lot of melee, by weight alone."""
+    pick = draft.random
+    draft.shape = "round"
+    draft.add("stone centre", shape="round", weight=("0.25", "ct"), species="diamond", origin="natural",
+              setting="claw", lot="natural melee G-VS")
+    head(draft)
+    draft.add("row side", stone_diameter=("1.9", "mm"), end_diameter=("1.3", "mm"), spacing=("0.12", "mm"),
+              lot=pick.choice(LOTS), setting="flush", **{"from": ("12", "deg"), "to": ("75", "deg")})
+    draft.option("card", ("commission/pays by", "card", ""), ("commission/discount", "3.3", "%"))
+
+
+def wreathed(draft):
+    """Halos round both side stones; one of the client's own melee in the size of the studio's."""
+    pick = draft.random
+    three_stone(draft)
+    lot, size = pick.choice(LOTS), pick.choice(("1", "1.1"))
+    for name, stone in (("top", "centre"), ("pair", "side")):
+        draft.add(f"halo {name}", around=stone, faces="up", gap=("0.3", "mm"), stone_diameter=(size, "mm"),
+                  spacing=("0.1", "mm"), lot=lot, setting="cut-down", thickness=("1.2", "mm"), rim=("0.3", "mm"))
+    if draft.maybe(0.5):
+        draft.add("halo pair", supplied_by="client")
+    else:
+        draft.add("halo top", alloy="750 yellow")
+    draft.option("no wreath", ("halo pair", "none", ""), ("halo top", "none", ""))
+
+
+def modelled(draft):
+    """The casting model instead of estimates: the weight comes from its volume."""
+    pick = draft.random
+    solitaire(draft)
+    draft.rows = [row for row in draft.rows if row[:2] not in (("head centre", "alloy"), ("head centre", "made"))]
+    draft.add("mesh band", file="ring.stl", unit=("mm"), replaces="all", **{"is": pick.choice(("model", "finished"))})
+    draft.needs = "tests/reference/stl/ring_halfround.stl"
+    draft.option("estimated", ("mesh band", "none", ""))
+
+
+def pendant(draft):
+    """No ring: parts in metal alone, old metal twice of one alloy."""
+    draft.rows = [row for row in draft.rows if row[0] not in ("shank",) and row[:2] != ("ring", "size")]
+    draft.add("metal plate", volume=("187.35", "mm3"))
+    draft.add("metal bail", weight=("0.61", "g"), count=2, made="apart", joints=0)
+    draft.add("metal chain", weight=("3.2", "g"), price=("142.5", "EUR"))
+    draft.add("trade-in first", alloy=draft.alloy, weight=("1.305", "g"))
+    draft.add("trade-in second", alloy=draft.alloy, weight=("0.9", "dwt"))
+
+
+KINDS = (solitaire, halo, double_halo, three_stone, eternity, bezel_ring, ready_made, graduated, wreathed,
+         modelled, pendant)
 
 
 def extras(draft):

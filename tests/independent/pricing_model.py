@@ -6,7 +6,7 @@ rounded where the specification rounds. It never reads the program's prices: pri
 """
 from fractions import Fraction
 
-from pricing_books import FINE, Refused, ceiling, exponent, fold, number, rounded
+from pricing_books import FINE, Refused, ceiling, exponent, fold, number, plain, rounded
 from pricing_needs import labour_needs, main_alloy
 from pricing_settle import settle
 
@@ -30,15 +30,6 @@ class Line:
     def __repr__(self):
         figures = (self.quantity, self.unit_cost, self.cost, self.price)
         return f"{self.section} {self.key!r}: " + " ".join(plain(f) for f in figures)
-
-
-def plain(value):
-    """As the program prints a number: at most six decimals, no trailing zeros."""
-    if value is None:
-        return ""
-    digits = str(abs(rounded(value, 6)) * 10**6 // 1).rjust(7, "0")
-    text = f"{digits[:-6]}.{digits[-6:]}".rstrip("0").rstrip(".")
-    return "-" + text if value < 0 and text != "0" else text
 
 
 class Pricing:
@@ -309,7 +300,7 @@ class Pricing:
         for part in clients:
             if "declared value" not in part:
                 raise Refused(f"stone {part.name} has no declared value")
-            total += part.count("count", 1) * self.amount(part["declared value"])
+            total += self.money(part.count("count", 1) * self.amount(part["declared value"]))
         return total
 
     # --- the price -------------------------------------------------------------------------

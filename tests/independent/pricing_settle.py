@@ -121,28 +121,29 @@ class Settling:
         part = number(rows[0]["value"]) / 100
         _, _, net, taxes, _, total = self.net(lines, discount, Fraction(0), credit)
         tax_part = sum(taxes.values(), Fraction(0)) / net if net else Fraction(0)
-        return self.money(part * (total - credit) / (1 - part * (1 + tax_part)))
+        due = max(Fraction(0), total - credit)  # who has nothing to pay doesn't pay so
+        return self.money(part * due / (1 - part * (1 + tax_part)))
 
     # --- stages ----------------------------------------------------------------------------
 
     def stages(self, to_pay):
-        """Percentages by largest remainder, amounts as they are, the last takes the rest."""
+        """Percentages by largest remainder; the last takes the rest, amounts come out of it.
+
+        The specification does not say what an amount is where less than it is left: here it is
+        what is left, and nothing where nothing is.
+        """
         rows = self.books.policy("payment")
-        amounts, weights = [], []
-        for row in rows:
-            percent = row["unit"].strip() == "%"
-            fixed = row.has("value") and not percent
-            amounts.append(self.money(self.pricing.turned(number(row["value"]), row["unit"])) if fixed else None)
-            weights.append(number(row["value"]) if row.has("value") and percent else None)
-        percents = sum((w for w in weights if w is not None), Fraction(0))
-        fixed = sum((a for a in amounts if a is not None), Fraction(0))
-        rest = to_pay * (100 - percents) / 100 - fixed
-        exact = [a if a is not None else rest if w is None else to_pay * w / 100 for a, w in zip(amounts, weights)]
-        if rest < 0:
-            raise Refused("the stages are more than is to pay")
-        parts = shares(to_pay - fixed, [Fraction(0) if a is not None else e for a, e in zip(amounts, exact)],
-                       self.places)
-        return [(row.word("subject"), a if a is not None else p) for row, a, p in zip(rows, amounts, parts)]
+        percent = {i: number(row["value"]) for i, row in enumerate(rows)
+                   if row.has("value") and row["unit"].strip() == "%"}
+        weights = [percent.get(i, Fraction(0)) for i in range(len(rows))]
+        weights[-1] = 100 - sum(weights[:-1])
+        parts = shares(to_pay, weights, self.places)
+        for i, row in enumerate(rows):
+            if i not in percent and row.has("value"):
+                amount = self.money(self.pricing.turned(number(row["value"]), row["unit"]))
+                parts[i] = max(Fraction(0), min(amount, parts[-1]))
+                parts[-1] -= parts[i]
+        return [(row.word("subject"), part) for row, part in zip(rows, parts)]
 
     def all(self):
         trade_ins = self.trade_ins()

@@ -209,7 +209,7 @@ static void place_of(char *place, char *cell, size_t size, const char *text, con
     if (one->cell < 0) {
         snprintf(cell, size, "row %d", found);
     } else {
-        snprintf(cell, size, "\n  %c%d (", 'A' + one->cell, found);
+        snprintf(cell, size, "\n  %c%d ", 'A' + one->cell, found);
     }
 }
 
@@ -236,7 +236,7 @@ void sheet_case_check(sheet_run *run, const char *base, const sheet_case *one)
     if (ts_diag_errors(run->diag) != 1 || strstr(said, place) == NULL ||
         strstr(said, word) == NULL || (one->cell >= 0 && strstr(said, cell) == NULL) ||
         (one->says != NULL && strstr(said, one->says) == NULL)) {
-        fail_msg("without \"%s\", with \"%s\": %s%s(%s) expected, saying \"%s\", but:\n%s",
+        fail_msg("without \"%s\", with \"%s\": %s%s(cell%s) expected, saying \"%s\", but:\n%s",
                  one->without == NULL ? "" : one->without, with, place, word, cell,
                  one->says == NULL ? "" : one->says, said);
     }

@@ -95,6 +95,9 @@ static void values_are_those_of_the_rule(void **state)
     assert_fault("minimum,net,,450,%,,\n", "takes an amount of money");
     assert_fault("overhead,hour,,10,%,,\n", "takes an amount of money");
     assert_fault("overhead,metal,,10,USD,,\n", "takes a percentage");
+    assert_fault("minimum,net,,450,,,\n", "takes an amount of money (unit: its currency)");
+    assert_fault("round up,net,,5,%,,\n", "or a step in the quote's own currency (no unit)");
+    assert_loads("round up,net,,5,,,\n"); /* a step in the quote's own currency */
     assert_fault("valid,quote,,21,%,,\n", "takes a number of days");
     assert_fault("valid,quote,,21.5,days,,\n", "a whole number of days is expected");
     assert_fault("keep,deposit,,5,days,,\n", "a percentage (unit %) or an amount of money");

@@ -32,7 +32,7 @@ ts_place ts_cell_place(const ts_cell_at *at, ts_arena *arena, bool unit);
 bool ts_ring_size_read(ts_ring_size *out, const char *value, ts_size_system system, char point);
 
 /* Text as it would be typed into a sheet: value and unit of a stored field. */
-void ts_value_text(char *value, size_t value_size, char *unit, size_t unit_size,
-                   const void *object, const ts_field *field);
+void ts_value_text(char *value, size_t value_size, char *unit, size_t unit_size, const void *object,
+                   const ts_field *field);
 
 #endif

@@ -43,10 +43,10 @@ typedef enum ts_unit {
 
 /* What an amount is of. */
 typedef enum ts_amount_of {
-    TS_AMOUNT_NONE,    /* a plain number */
-    TS_AMOUNT_MONEY,   /* `currency`, or NULL for the one at hand */
-    TS_AMOUNT_EACH,    /* money for each */
-    TS_AMOUNT_PER_CT,  /* money for a carat */
+    TS_AMOUNT_NONE,   /* a plain number */
+    TS_AMOUNT_MONEY,  /* `currency`, or NULL for the one at hand */
+    TS_AMOUNT_EACH,   /* money for each */
+    TS_AMOUNT_PER_CT, /* money for a carat */
     TS_AMOUNT_PERCENT,
     TS_AMOUNT_DAYS,
 } ts_amount_of;
@@ -63,11 +63,11 @@ typedef struct ts_ring_size {
 } ts_ring_size;
 
 typedef enum ts_need {
-    TS_NEED_NO,      /* may be missing */
-    TS_NEED_YES,     /* a fault where missing */
-    TS_NEED_KEY,     /* a book column that must be filled and names the row */
-    TS_NEED_KEY_NO,  /* names the row, may be empty */
-    TS_NEED_SOME,    /* needed in some cases: the room's own judgement says when */
+    TS_NEED_NO,     /* may be missing */
+    TS_NEED_YES,    /* a fault where missing */
+    TS_NEED_KEY,    /* a book column that must be filled and names the row */
+    TS_NEED_KEY_NO, /* names the row, may be empty */
+    TS_NEED_SOME,   /* needed in some cases: the room's own judgement says when */
 } ts_need;
 
 typedef struct ts_field {

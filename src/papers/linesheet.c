@@ -1,0 +1,481 @@
+#include "papers/margin.h"
+#include "papers/typeset.h"
+
+#include <tallystone/base/text.h>
+
+#include <string.h>
+
+/* The sheet Lines: every line of every option, one block an option, then its totals down
+ * to the margin. Cells are placed first and written afterwards, so that a formula can name
+ * cells that stand below it. */
+
+#define HEADER_ROW 3
+
+static const double widths_mm[TS_LINES_COLUMNS] = {24, 54, 28, 15, 27, 23, 31, 23, 19, 52};
+
+typedef struct pending {
+    const ts_figure *figure;
+    int row, column;
+    bool negative;
+    ts_xlsx_style style;
+} pending;
+
+typedef struct writer {
+    ts_margin_paper *m;
+    const ts_costing *costing;
+    ts_margin_rows *rows;
+    int option, row;
+    pending *cells;
+    size_t count, room;
+} writer;
+
+/* ---- cells ---- */
+
+static ts_xlsx_style figures(const char *format)
+{
+    return (ts_xlsx_style){.align = TS_ALIGN_RIGHT, .format = format};
+}
+
+static ts_xlsx_style money_style(const writer *w)
+{
+    return figures(ts_xlsx_money_format(w->costing->exponent));
+}
+
+/* Decimals beyond the second are shown where there are any; counts and money keep room for
+ * six, so that a column stands on one decimal point. */
+#define RATE_FORMAT "#,##0.00????"
+#define COUNT_FORMAT "#,##0_._0_0_0_0_0_0"
+
+static const char *quantity_format(const writer *w, const char *unit)
+{
+    static const char *const money[] = {COUNT_FORMAT, "#,##0.0_0_0_0_0_0", "#,##0.00_0_0_0_0",
+                                        "#,##0.000_0_0_0", "#,##0.0000_0_0"};
+    if (ts_text_same(unit, "stones") || ts_text_same(unit, "each")) {
+        return COUNT_FORMAT;
+    }
+    int exponent = w->costing->exponent;
+    bool known = exponent >= 0 && exponent < (int)(sizeof money / sizeof money[0]);
+    return ts_text_same(unit, "%") && known ? money[exponent] : RATE_FORMAT;
+}
+
+static void put(writer *w, const ts_figure *figure, int column, bool negative, ts_xlsx_style style)
+{
+    if (figure == NULL) {
+        return;
+    }
+    w->cells = ts_arena_grow(w->m->arena, w->cells, w->count, &w->room, sizeof *w->cells);
+    w->cells[w->count++] = (pending){figure, w->row, column, negative, style};
+    ts_ledger_place_at(w->m->ledger, figure, w->row, column, negative);
+}
+
+static void write_cells(writer *w)
+{
+    for (size_t i = 0; i < w->count; i++) {
+        const pending *cell = &w->cells[i];
+        ts_ratio value = cell->figure->value;
+        value.num = cell->negative ? -value.num : value.num;
+        const char *formula = ts_ledger_formula(w->m->ledger, cell->figure, cell->negative);
+        if (cell->figure->op == TS_OP_CONSTANT) {
+            ts_dec number;
+            if (ts_figure_dec(&number, cell->figure)) {
+                ts_xlsx_number(w->m->lines, cell->row, cell->column, number, cell->style);
+            }
+            continue;
+        }
+        ts_xlsx_formula(w->m->lines, cell->row, cell->column, formula, value, cell->style);
+    }
+}
+
+static void label(writer *w, int column, const char *text, ts_xlsx_style style)
+{
+    style.wrap = true;
+    ts_xlsx_text(w->m->lines, w->row, column, text, style);
+}
+
+static double height_for(const char *text, int size_pt, bool bold, int column)
+{
+    return ts_typeset_height_pt(ts_typeset_lines(text, size_pt, bold, widths_mm[column]), size_pt);
+}
+
+static double larger(double a, double b)
+{
+    return a > b ? a : b;
+}
+
+/* ---- origins ---- */
+
+static bool names(const char *text, const char *word)
+{
+    size_t length = strlen(word);
+    for (const char *at = text; (at = strstr(at, word)) != NULL; at += length) {
+        if ((at == text || at[-1] == ' ') && (at[length] == '\0' || at[length] == ' ')) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Rows that a figure rests on, as far as the lines already written: those say theirs. */
+static void add_origin(writer *w, const ts_figure *figure, const char **text, bool *lines)
+{
+    if (ts_ledger_find(w->m->ledger, figure) != NULL && figure->arg_count > 0) {
+        *lines = true;
+        return;
+    }
+    if (figure->file != NULL && figure->line > 0) {
+        const char *word = ts_arena_format(w->m->arena, "%s:%d", figure->file, figure->line);
+        if (!names(*text, word)) {
+            *text =
+                ts_arena_format(w->m->arena, "%s%s%s", *text, (*text)[0] == '\0' ? "" : " ", word);
+        }
+    }
+    for (int i = 0; i < figure->arg_count; i++) {
+        add_origin(w, figure->args[i], text, lines);
+    }
+}
+
+static const char *origin_of(writer *w, const ts_figure *const *figures_of, int count)
+{
+    const char *text = "";
+    bool lines = false;
+    for (int i = 0; i < count; i++) {
+        add_origin(w, figures_of[i], &text, &lines);
+    }
+    return lines
+               ? ts_arena_format(w->m->arena, "%s%slines above", text, text[0] == '\0' ? "" : ", ")
+               : text;
+}
+
+/* ---- lines ---- */
+
+/* A line's own margin, as the owner reads it. */
+static void put_margin(writer *w, const ts_line *line)
+{
+    char price[24], cost[24];
+    ts_ratio percent;
+    ts_xlsx_cell(price, w->row, TS_LINES_PRICE, false);
+    ts_xlsx_cell(cost, w->row, TS_LINES_COST, false);
+    const char *formula = ts_arena_format(w->m->arena, "=IF(%s>0,ROUND((%s-%s)/%s*100,2),\"\")",
+                                          price, price, cost, price);
+    if (ts_margin_percent(&percent, line->price->value, line->cost->value)) {
+        ts_xlsx_formula(w->m->lines, w->row, TS_LINES_MARGIN, formula, percent, figures("0.00"));
+    } else {
+        ts_xlsx_formula_text(w->m->lines, w->row, TS_LINES_MARGIN, formula, "", figures("0.00"));
+    }
+}
+
+static void put_line(writer *w, const ts_line *line, bool new_section)
+{
+    ts_xlsx_style plain = {.wrap = true};
+    ts_xlsx_style unit_style = {.indent = 1};
+    ts_xlsx_style small = {.size_pt = TS_MARGIN_SMALL_PT, .wrap = true, .indent = 1};
+    const ts_figure *all[] = {line->quantity, line->unit_cost, line->cost, line->price};
+    const char *item = ts_text_show(w->m->arena, line->item, 300);
+    const char *origin = origin_of(w, all, 4);
+    const char *rule = line->rule == NULL ? "" : line->rule;
+    if (new_section) {
+        label(w, TS_LINES_SECTION, ts_list_word(TS_LIST_SECTION, (int)line->section), plain);
+    }
+    label(w, TS_LINES_ITEM, item, plain);
+    label(w, TS_LINES_UNIT, line->unit, unit_style);
+    label(w, TS_LINES_RULE, rule, small);
+    label(w, TS_LINES_ORIGIN, origin, small);
+    put(w, line->quantity, TS_LINES_QUANTITY, false, figures(quantity_format(w, line->unit)));
+    put(w, line->unit_cost, TS_LINES_UNIT_COST, false, figures(RATE_FORMAT));
+    put(w, line->cost, TS_LINES_COST, false, money_style(w));
+    put(w, line->price, TS_LINES_PRICE, false, money_style(w));
+    put_margin(w, line);
+    double height_pt = height_for(item, 10, false, TS_LINES_ITEM);
+    height_pt = larger(height_pt, height_for(origin, TS_MARGIN_SMALL_PT, false, TS_LINES_ORIGIN));
+    height_pt = larger(height_pt, height_for(rule, TS_MARGIN_SMALL_PT, false, TS_LINES_RULE));
+    ts_xlsx_height(w->m->lines, w->row, height_pt + 1);
+    w->row++;
+}
+
+/* ---- totals ---- */
+
+static void rule_row(writer *w)
+{
+    for (int c = 0; c < TS_LINES_COLUMNS; c++) {
+        ts_xlsx_blank(w->m->lines, w->row, c, (ts_xlsx_style){.rule_above = true});
+    }
+}
+
+/* One total in the price column (cost: in its own); nothing where there is none. */
+static void total(writer *w, const char *item, const ts_figure *figure, int column, bool negative,
+                  bool strong)
+{
+    if (figure == NULL) {
+        return;
+    }
+    ts_xlsx_style style = money_style(w);
+    ts_xlsx_style words = {.bold = strong, .rule_above = strong};
+    style.bold = style.rule_above = strong;
+    if (strong) {
+        rule_row(w);
+    }
+    label(w, TS_LINES_ITEM, item, words);
+    put(w, figure, column, negative, style);
+    ts_xlsx_height(w->m->lines, w->row, strong ? 16 : 14.2);
+    w->row++;
+}
+
+static void tax_rows(writer *w)
+{
+    const ts_costing *c = w->costing;
+    for (int i = 0; i < c->tax_count; i++) {
+        const ts_tax *tax = &c->taxes[i];
+        const ts_figure *rate = ts_figure_book(
+            w->m->arena, ts_arena_format(w->m->arena, "rate of %s", tax->row->name), tax->row->rate,
+            "%", ts_book_file_name(tax->row->head.file), tax->row->head.line, "rate");
+        label(w, TS_LINES_ITEM, tax->row->name, (ts_xlsx_style){.wrap = true});
+        label(w, TS_LINES_UNIT, "%", (ts_xlsx_style){.indent = 1});
+        put(w, tax->base, TS_LINES_QUANTITY, false, figures(quantity_format(w, "%")));
+        put(w, rate, TS_LINES_UNIT_COST, false, figures(RATE_FORMAT));
+        put(w, tax->amount, TS_LINES_PRICE, false, money_style(w));
+        ts_xlsx_height(w->m->lines, w->row, 14.2);
+        w->row++;
+    }
+}
+
+static void trade_in_rows(writer *w)
+{
+    const ts_costing *c = w->costing;
+    for (int i = 0; i < c->trade_in_count; i++) {
+        const ts_trade_in_line *line = &c->trade_ins[i];
+        const ts_figure *all[] = {line->amount};
+        const char *item = ts_text_show(w->m->arena, line->item, 300);
+        const char *origin = origin_of(w, all, 1);
+        label(w, TS_LINES_ITEM, item, (ts_xlsx_style){.wrap = true});
+        label(w, TS_LINES_UNIT, "g", (ts_xlsx_style){.indent = 1});
+        label(w, TS_LINES_ORIGIN, origin,
+              (ts_xlsx_style){.size_pt = TS_MARGIN_SMALL_PT, .indent = 1});
+        put(w, line->quantity, TS_LINES_QUANTITY, false, figures(RATE_FORMAT));
+        put(w, line->rate, TS_LINES_UNIT_COST, false, figures(RATE_FORMAT));
+        put(w, line->amount, TS_LINES_PRICE, true, money_style(w));
+        double height_pt = height_for(origin, TS_MARGIN_SMALL_PT, false, TS_LINES_ORIGIN);
+        ts_xlsx_height(w->m->lines, w->row,
+                       larger(height_pt, height_for(item, 10, false, TS_LINES_ITEM)) + 1);
+        w->row++;
+    }
+}
+
+static void price_totals(writer *w)
+{
+    const ts_costing *c = w->costing;
+    w->rows->cost = w->row;
+    total(w, "cost", c->cost, TS_LINES_COST, false, true);
+    total(w, "lines", c->lines_price, TS_LINES_PRICE, false, false);
+    total(w, "discount", c->discount, TS_LINES_PRICE, true, false);
+    total(w, "surcharge", c->surcharge, TS_LINES_PRICE, false, false);
+    total(w, "raised to the minimum", c->minimum, TS_LINES_PRICE, false, false);
+    total(w, "rounding", c->net_rounding, TS_LINES_PRICE, false, false);
+    w->rows->net = w->row;
+    total(w, "net", c->net, TS_LINES_PRICE, false, true);
+    tax_rows(w);
+    total(w, "tax", c->tax, TS_LINES_PRICE, false, false);
+    total(w, "rounding of total", c->total_rounding, TS_LINES_PRICE, false, false);
+    w->rows->total = w->row;
+    total(w, "total", c->total, TS_LINES_PRICE, false, true);
+    trade_in_rows(w);
+    total(w, "trade-in", c->trade_in, TS_LINES_PRICE, true, false);
+    if (c->to_pay != c->total) {
+        total(w, "to pay", c->to_pay, TS_LINES_PRICE, false, true);
+    }
+    for (int i = 0; i < c->stage_count; i++) {
+        total(w, ts_arena_format(w->m->arena, "stage: %s", c->stages[i].name), c->stages[i].amount,
+              TS_LINES_PRICE, false, false);
+    }
+}
+
+/* ---- what is left ---- */
+
+/* Net without what goes to whoever moves the money. */
+static const ts_figure *income_of(writer *w)
+{
+    const ts_costing *c = w->costing;
+    return c->surcharge == NULL ? c->net
+                                : ts_figure_two(w->m->arena, TS_OP_SUB, "net less surcharge",
+                                                c->currency, c->net, c->surcharge);
+}
+
+static const ts_figure *earnings_of(writer *w, const ts_figure *income)
+{
+    const ts_costing *c = w->costing;
+    ts_arena *arena = w->m->arena;
+    const ts_figure **own = TS_ARRAY(arena, const ts_figure *, (size_t)c->line_count + 1);
+    int count = 0;
+    for (int i = 0; i < c->line_count; i++) {
+        if (c->lines[i].own_labour) {
+            own[count++] = c->lines[i].cost;
+        }
+    }
+    if (count == 0 || !c->has_earnings) {
+        return NULL;
+    }
+    const ts_figure *labour =
+        ts_figure_of(arena, TS_OP_SUM, "cost of own labour", c->currency, own, count);
+    const ts_figure *left = ts_figure_two(
+        arena, TS_OP_SUM, "earned", c->currency,
+        ts_figure_two(arena, TS_OP_SUB, "earned", c->currency, income, c->cost), labour);
+    const ts_figure *hours =
+        ts_figure_two(arena, TS_OP_DIV, "hours", "h", c->own_minutes,
+                      ts_figure_constant(arena, "minutes an hour", (ts_dec){60000000}, ""));
+    return ts_figure_round(
+        arena, "earnings an hour", c->currency,
+        ts_figure_two(arena, TS_OP_DIV, "earnings an hour", c->currency, left, hours), c->exponent,
+        c->rounding);
+}
+
+/* The margin's formula; written after the figures, for it names their cells. */
+static void put_percent(writer *w, const ts_figure *income)
+{
+    ts_ledger *ledger = w->m->ledger;
+    const char *in = ts_ledger_call(ledger, income, true);
+    const char *cost = ts_ledger_call(ledger, w->costing->cost, true);
+    const char *formula =
+        ts_arena_format(w->m->arena, "=IF(%s>0,ROUND((%s-%s)/%s*100,2),\"\")", in, in, cost, in);
+    ts_xlsx_style style = figures("0.00");
+    ts_ratio percent;
+    style.bold = true;
+    if (w->costing->has_margin && ts_ratio_of(&percent, w->costing->margin_pct.e6, 1000000)) {
+        ts_xlsx_formula(w->m->lines, w->rows->margin, TS_LINES_PRICE, formula, percent, style);
+    } else {
+        ts_xlsx_formula_text(w->m->lines, w->rows->margin, TS_LINES_PRICE, formula, "", style);
+    }
+}
+
+static void put_verdict(writer *w)
+{
+    char margin[24], floor[24], self[24];
+    ts_xlsx_cell(margin, w->rows->margin, TS_LINES_PRICE, false);
+    ts_xlsx_cell(floor, w->rows->floor, TS_LINES_PRICE, false);
+    ts_xlsx_cell(self, w->rows->verdict, TS_LINES_PRICE, true);
+    ts_xlsx_style style = {.bold = true, .align = TS_ALIGN_RIGHT};
+    const char *formula =
+        ts_arena_format(w->m->arena, "=IF(AND(ISNUMBER(%s),N(%s)>=%s),\"%s\",\"%s\")", margin,
+                        margin, floor, ts_margin_verdict(false), ts_margin_verdict(true));
+    ts_xlsx_formula_text(w->m->lines, w->rows->verdict, TS_LINES_PRICE, formula,
+                         ts_margin_verdict(w->costing->below_floor), style);
+    ts_xlsx_warn(w->m->lines, w->rows->verdict, TS_LINES_PRICE,
+                 ts_arena_format(w->m->arena, "=%s=\"%s\"", self, ts_margin_verdict(true)),
+                 (ts_xlsx_style){.colour = TS_MARGIN_WARNING});
+}
+
+static void plain_row(writer *w, const char *item, const char *unit, bool strong)
+{
+    label(w, TS_LINES_ITEM, item, (ts_xlsx_style){.bold = strong});
+    label(w, TS_LINES_UNIT, unit, (ts_xlsx_style){.indent = 1});
+    ts_xlsx_height(w->m->lines, w->row, 14.2);
+    w->row++;
+}
+
+static void result_rows(writer *w, const ts_figure **income)
+{
+    const ts_costing *c = w->costing;
+    *income = income_of(w);
+    rule_row(w);
+    w->rows->margin = w->row;
+    plain_row(w, "margin", "%", true);
+    if (c->has_floor) {
+        const ts_figure *floor = ts_figure_book(w->m->arena, "floor of the margin", c->floor_pct,
+                                                "%", ts_book_file_name(c->floor_row->head.file),
+                                                c->floor_row->head.line, "value");
+        w->rows->floor = w->row;
+        put(w, floor, TS_LINES_PRICE, false, figures("0.00"));
+        plain_row(w, "floor", "%", false);
+        w->rows->verdict = w->row;
+        plain_row(w, "does it leave enough", "", false);
+    }
+    const ts_figure *earnings = earnings_of(w, *income);
+    if (earnings != NULL) {
+        w->rows->earnings = w->row;
+        put(w, earnings, TS_LINES_PRICE, false, money_style(w));
+        plain_row(w, "earnings an hour of own crafts", "", false);
+    }
+}
+
+/* ---- blocks ---- */
+
+static void put_block(writer *w)
+{
+    const ts_costing *c = w->costing;
+    const ts_figure *income = NULL;
+    ts_section last = TS_SECTION_NONE;
+    ts_ledger_option(w->m->ledger, w->option, ts_margin_option(w->m, w->option));
+    ts_xlsx_merged(w->m->lines, w->row, 0, TS_LINES_COLUMNS - 1, ts_margin_option(w->m, w->option),
+                   (ts_xlsx_style){.bold = true, .rule_below = true});
+    ts_xlsx_height(w->m->lines, w->row, 16);
+    w->row++;
+    ts_xlsx_height(w->m->lines, w->row, 4);
+    w->row++;
+    for (int i = 0; i < c->line_count; i++) {
+        put_line(w, &c->lines[i], c->lines[i].section != last);
+        last = c->lines[i].section;
+    }
+    price_totals(w);
+    result_rows(w, &income);
+    write_cells(w);
+    if (income != NULL) {
+        put_percent(w, income);
+    }
+    if (c->has_floor) {
+        put_verdict(w);
+    }
+    w->row += 2;
+}
+
+/* Sections of the first option, while its cells are the ones that formulas name. */
+static void keep_sections(ts_margin_paper *m)
+{
+    for (int s = TS_SECTION_METAL; s < TS_SECTION_COUNT; s++) {
+        if (m->first->section_cost[s] != NULL) {
+            m->section_cost[s] = ts_ledger_elsewhere(m->ledger, m->first->section_cost[s]);
+            m->section_price[s] = ts_ledger_elsewhere(m->ledger, m->first->section_price[s]);
+        }
+    }
+}
+
+static void put_header(ts_margin_paper *m)
+{
+    static const char *const headings[TS_LINES_COLUMNS] = {
+        "Section", "Item", "Quantity", "Unit",      "Unit cost",
+        "Cost",    "Rule", "Price",    "Margin, %", "Where it comes from"};
+    for (int c = 0; c < TS_LINES_COLUMNS; c++) {
+        bool right = c == TS_LINES_QUANTITY || c == TS_LINES_UNIT_COST || c == TS_LINES_COST ||
+                     c == TS_LINES_PRICE || c == TS_LINES_MARGIN;
+        ts_xlsx_style style = {.bold = true,
+                               .rule_below = true,
+                               .align = right ? TS_ALIGN_RIGHT : TS_ALIGN_LEFT,
+                               .indent = c == TS_LINES_RULE || c == TS_LINES_ORIGIN ||
+                                         c == TS_LINES_UNIT};
+        ts_xlsx_text(m->lines, HEADER_ROW, c, headings[c], style);
+        ts_xlsx_width(m->lines, c, widths_mm[c]);
+    }
+    ts_xlsx_height(m->lines, HEADER_ROW, 16);
+    ts_xlsx_freeze(m->lines, HEADER_ROW + 1, 0);
+}
+
+void ts_margin_lines(ts_margin_paper *m)
+{
+    ts_margin_title(m, m->lines,
+                    ts_arena_format(m->arena, "Lines of %s", m->first->needs->terms.reference),
+                    ts_arena_format(m->arena,
+                                    "Amounts in %s. Every figure is worked out from the tinted "
+                                    "cells of Rates and Quantities: change one and all follow.",
+                                    m->first->currency),
+                    TS_LINES_COLUMNS);
+    put_header(m);
+    int row = HEADER_ROW + 1;
+    for (int o = 0; o < m->paper->option_count; o++) {
+        writer w = {
+            .m = m, .costing = m->paper->options[o], .rows = &m->rows[o], .option = o, .row = row};
+        put_block(&w);
+        row = w.row;
+        if (o == 0) {
+            keep_sections(m);
+        }
+    }
+    ts_margin_page(m, m->lines, "Lines", HEADER_ROW + 1);
+    ts_xlsx_guard(m->lines);
+}

@@ -1,0 +1,63 @@
+/* The owner's workbook while it is written: its sheets, and which row says what. */
+#ifndef TS_PAPERS_MARGIN_H
+#define TS_PAPERS_MARGIN_H
+
+#include "papers/ledger.h"
+#include "papers/xlsx.h"
+
+#include <tallystone/papers/workbook.h>
+
+#define TS_MARGIN_TITLE_PT 14
+#define TS_MARGIN_SMALL_PT 9
+#define TS_MARGIN_WARNING 0x9c0006u
+
+/* Columns of the sheet Lines. */
+enum {
+    TS_LINES_SECTION,
+    TS_LINES_ITEM,
+    TS_LINES_QUANTITY,
+    TS_LINES_UNIT,
+    TS_LINES_UNIT_COST,
+    TS_LINES_COST,
+    TS_LINES_RULE,
+    TS_LINES_PRICE,
+    TS_LINES_MARGIN,
+    TS_LINES_ORIGIN,
+    TS_LINES_COLUMNS
+};
+
+/* Rows of Lines that Decision looks at; 0 where an option has none. */
+typedef struct ts_margin_rows {
+    int cost, net, total, margin, floor, verdict, earnings;
+} ts_margin_rows;
+
+typedef struct ts_margin_paper {
+    ts_xlsx *book;
+    ts_xlsx_sheet *decision, *lines, *rates, *quantities, *workings;
+    ts_arena *arena;
+    const ts_commission_paper *paper;
+    const ts_costing *first;
+    ts_ledger *ledger;
+    ts_margin_rows *rows; /* one an option */
+    /* What the first option's sections cost and bring, as formulas. */
+    const char *section_cost[TS_SECTION_COUNT], *section_price[TS_SECTION_COUNT];
+} ts_margin_paper;
+
+void ts_margin_lines(ts_margin_paper *paper);      /* linesheet.c */
+void ts_margin_decision(ts_margin_paper *paper);   /* decision.c */
+void ts_margin_rates(ts_margin_paper *paper);      /* ratesheet.c */
+void ts_margin_quantities(ts_margin_paper *paper); /* ratesheet.c */
+void ts_margin_workings(ts_margin_paper *paper);   /* worksheet.c */
+
+/* --- what the sheets share: margin.c --- */
+/* A title in the first row and a small line under it, over `columns`. */
+void ts_margin_title(ts_margin_paper *paper, ts_xlsx_sheet *sheet, const char *title,
+                     const char *under, int columns);
+/* Landscape, one page wide, the first `repeat` rows on each page. */
+void ts_margin_page(ts_margin_paper *paper, ts_xlsx_sheet *sheet, const char *name, int repeat);
+const char *ts_margin_option(ts_margin_paper *paper, int option);
+const char *ts_margin_verdict(bool below);
+/* (price - cost) / price in %, two decimals; false where the price is not above 0. */
+bool ts_margin_percent(ts_ratio *out, ts_ratio price, ts_ratio cost);
+
+#endif

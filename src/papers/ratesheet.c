@@ -1,0 +1,259 @@
+#include "papers/margin.h"
+#include "papers/typeset.h"
+
+#include <tallystone/base/text.h>
+
+#include <string.h>
+
+/* The sheets Rates and Quantities: the cells that everything rests on, each once, each
+ * with the row it came from. Only these may be changed. */
+
+#define HEADER_ROW 3
+
+enum { WHAT, VALUE, UNIT, WHERE, HOW, NAME, COLUMNS };
+
+static const double widths_mm[COLUMNS] = {70, 30, 16, 42, 60, 70};
+
+typedef struct writer {
+    ts_margin_paper *m;
+    ts_xlsx_sheet *sheet;
+    int row;
+} writer;
+
+static void put_header(writer *w, const char *const headings[COLUMNS])
+{
+    for (int c = 0; c < COLUMNS; c++) {
+        ts_xlsx_style style = {.bold = true,
+                               .rule_below = true,
+                               .align = c == VALUE ? TS_ALIGN_RIGHT : TS_ALIGN_LEFT,
+                               .indent = c == UNIT ? 1 : 0};
+        ts_xlsx_text(w->sheet, HEADER_ROW, c, headings[c], style);
+        ts_xlsx_width(w->sheet, c, widths_mm[c]);
+    }
+    ts_xlsx_height(w->sheet, HEADER_ROW, 16);
+    ts_xlsx_freeze(w->sheet, HEADER_ROW + 1, 0);
+    w->row = HEADER_ROW + 1;
+}
+
+static void heading(writer *w, const char *text)
+{
+    ts_xlsx_height(w->sheet, w->row++, 6);
+    ts_xlsx_merged(w->sheet, w->row, 0, COLUMNS - 1, text, (ts_xlsx_style){.bold = true});
+    ts_xlsx_height(w->sheet, w->row++, 15);
+}
+
+static void put_words(writer *w, const char *const texts[COLUMNS])
+{
+    int most = 1;
+    for (int c = 0; c < COLUMNS; c++) {
+        if (texts[c] == NULL) {
+            continue;
+        }
+        int size = c == WHAT || c == UNIT ? 10 : TS_MARGIN_SMALL_PT;
+        const char *text = ts_text_show(w->m->arena, texts[c], 300);
+        int lines = ts_typeset_lines(text, size, false, widths_mm[c]);
+        most = lines > most ? lines : most;
+        ts_xlsx_text(w->sheet, w->row, c, text,
+                     (ts_xlsx_style){.size_pt = size, .wrap = true, .indent = c == UNIT ? 1 : 0});
+    }
+    ts_xlsx_height(w->sheet, w->row, ts_typeset_height_pt(most, 10) + 1);
+}
+
+static const char *value_format(const char *unit)
+{
+    bool counted = ts_text_same(unit, "stones") || ts_text_same(unit, "each") || unit[0] == '\0';
+    return counted ? "#,##0.######" : "#,##0.00????";
+}
+
+/* A number of whole units has no point at its end: the format is chosen by the value. */
+static const char *number_format(ts_dec value, const char *unit)
+{
+    const char *format = value_format(unit == NULL ? "" : unit);
+    bool whole = value.e6 % 1000000 == 0;
+    return whole && format[5] == '.' && format[6] == '#' ? "#,##0" : format;
+}
+
+static void put_leaf(writer *w, const ts_ledger_leaf *leaf, const char *where, const char *how)
+{
+    ts_dec value = {0};
+    const ts_figure *figure = leaf->figure;
+    if (!ts_figure_dec(&value, figure)) {
+        ts_xlsx_fail(w->m->book, "a rate has more than six decimals");
+        return;
+    }
+    put_words(w, (const char *const[COLUMNS]){[WHAT] = figure->name,
+                                              [UNIT] = figure->unit,
+                                              [WHERE] = where,
+                                              [HOW] = how,
+                                              [NAME] = leaf->name});
+    ts_xlsx_number(w->sheet, w->row, VALUE, value,
+                   (ts_xlsx_style){.input = true,
+                                   .align = TS_ALIGN_RIGHT,
+                                   .format = number_format(value, figure->unit)});
+    if (!ts_xlsx_name(w->sheet, w->row, VALUE, leaf->name)) {
+        ts_xlsx_fail(w->m->book, "a cell could not be named");
+    }
+    w->row++;
+}
+
+/* ---- rates ---- */
+
+static int file_order(const char *file)
+{
+    for (int f = 0; f < TS_BOOK_FILE_COUNT; f++) {
+        if (strcmp(ts_book_file_name((ts_book_file)f), file) == 0) {
+            return f;
+        }
+    }
+    return TS_BOOK_FILE_COUNT;
+}
+
+/* Is `a` to stand before `b`? By book, then by row; cells of one row as they were met. */
+static bool before(const ts_ledger_leaf *a, const ts_ledger_leaf *b)
+{
+    int one = file_order(a->figure->file), other = file_order(b->figure->file);
+    return one != other ? one < other : a->figure->line < b->figure->line;
+}
+
+static const ts_ledger_leaf **in_book_order(ts_margin_paper *m)
+{
+    const ts_ledger *ledger = m->ledger;
+    const ts_ledger_leaf **sorted =
+        TS_ARRAY(m->arena, const ts_ledger_leaf *, ledger->rate_count + 1);
+    for (size_t i = 0; i < ledger->rate_count; i++) {
+        size_t at = i;
+        for (; at > 0 && before(&ledger->rates[i], sorted[at - 1]); at--) {
+            sorted[at] = sorted[at - 1];
+        }
+        sorted[at] = &ledger->rates[i];
+    }
+    return sorted;
+}
+
+void ts_margin_rates(ts_margin_paper *m)
+{
+    writer w = {.m = m, .sheet = m->rates};
+    ts_margin_title(m, m->rates, "Rates in force",
+                    "Cells of the price books that the lines rest on. Tinted cells may be changed: "
+                    "every sheet follows; the books do not.",
+                    COLUMNS);
+    put_header(&w, (const char *const[COLUMNS]){"What", "Value", "Unit", "Row of the book",
+                                                "Column", "Name in formulas"});
+    const ts_ledger_leaf **sorted = in_book_order(m);
+    const char *last = "";
+    for (size_t i = 0; i < m->ledger->rate_count; i++) {
+        const ts_figure *figure = sorted[i]->figure;
+        if (strcmp(last, figure->file) != 0) {
+            heading(&w, figure->file);
+            last = figure->file;
+        }
+        put_leaf(&w, sorted[i], ts_arena_format(m->arena, "%s:%d", figure->file, figure->line),
+                 figure->column);
+    }
+    ts_margin_page(m, m->rates, "Rates", HEADER_ROW + 1);
+}
+
+/* ---- quantities ---- */
+
+static const char *where_of(ts_margin_paper *m, const char *file, int line)
+{
+    return file == NULL || line == 0 ? NULL : ts_arena_format(m->arena, "%s:%d", file, line);
+}
+
+/* The options a quantity is used in, where it is not all of them. */
+static const char *options_of(ts_margin_paper *m, const ts_ledger_leaf *leaf)
+{
+    const char *says = leaf->figure->says == NULL ? "" : leaf->figure->says;
+    const char *names = "";
+    int count = 0;
+    for (int o = 0; o < m->paper->option_count; o++) {
+        if ((leaf->options >> (unsigned)o & 1u) != 0) {
+            count++;
+            names = ts_arena_format(m->arena, "%s%s%s", names, names[0] == '\0' ? "" : ", ",
+                                    ts_margin_option(m, o));
+        }
+    }
+    if (count == m->paper->option_count) {
+        return says;
+    }
+    return ts_arena_format(m->arena, "%s%sin: %s", says, says[0] == '\0' ? "" : "; ", names);
+}
+
+static bool same_fact(const ts_fact *a, const ts_fact *b)
+{
+    const char *one = a->word == NULL ? "" : a->word, *other = b->word == NULL ? "" : b->word;
+    return a->value.e6 == b->value.e6 && strcmp(one, other) == 0 &&
+           ts_text_same(a->part, b->part) && ts_text_same(a->measure, b->measure);
+}
+
+static bool holds(const ts_quantities *q, const ts_fact *fact)
+{
+    for (int i = 0; i < q->fact_count; i++) {
+        if (same_fact(&q->facts[i], fact)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void put_fact(writer *w, const ts_fact *fact)
+{
+    const char *what = ts_arena_format(w->m->arena, "%s, %s", fact->part, fact->measure);
+    put_words(w, (const char *const[COLUMNS]){
+                     [WHAT] = what,
+                     [UNIT] = fact->unit,
+                     [WHERE] = where_of(w->m, fact->whence.file, fact->whence.line),
+                     [HOW] = fact->whence.says});
+    if (fact->word != NULL) {
+        ts_xlsx_text(w->sheet, w->row, VALUE, ts_text_show(w->m->arena, fact->word, 60),
+                     (ts_xlsx_style){.align = TS_ALIGN_RIGHT, .wrap = true});
+    } else {
+        ts_xlsx_number(w->sheet, w->row, VALUE, fact->value,
+                       (ts_xlsx_style){.align = TS_ALIGN_RIGHT,
+                                       .format = number_format(fact->value, fact->unit)});
+    }
+    w->row++;
+}
+
+static void put_facts(writer *w)
+{
+    const ts_commission_paper *paper = w->m->paper;
+    const ts_quantities *first = w->m->first->needs;
+    heading(w, "The piece in numbers");
+    for (int i = 0; i < first->fact_count; i++) {
+        put_fact(w, &first->facts[i]);
+    }
+    for (int o = 1; o < paper->option_count; o++) {
+        const ts_quantities *q = paper->options[o]->needs;
+        bool headed = false;
+        for (int i = 0; i < q->fact_count; i++) {
+            if (holds(first, &q->facts[i])) {
+                continue;
+            }
+            if (!headed) {
+                heading(
+                    w, ts_arena_format(w->m->arena, "What differs: %s", ts_margin_option(w->m, o)));
+                headed = true;
+            }
+            put_fact(w, &q->facts[i]);
+        }
+    }
+}
+
+void ts_margin_quantities(ts_margin_paper *m)
+{
+    writer w = {.m = m, .sheet = m->quantities};
+    ts_margin_title(m, m->quantities, "Quantities",
+                    "What the piece takes. Tinted cells may be changed: the lines follow; the "
+                    "piece in numbers, further down, is measured from the sheet and does not.",
+                    COLUMNS);
+    put_header(&w, (const char *const[COLUMNS]){"What", "Value", "Unit", "Row of the sheet",
+                                                "How it comes about", "Name in formulas"});
+    for (size_t i = 0; i < m->ledger->quantity_count; i++) {
+        const ts_ledger_leaf *leaf = &m->ledger->quantities[i];
+        put_leaf(&w, leaf, where_of(m, leaf->figure->file, leaf->figure->line),
+                 options_of(m, leaf));
+    }
+    put_facts(&w);
+    ts_margin_page(m, m->quantities, "Quantities", HEADER_ROW + 1);
+}

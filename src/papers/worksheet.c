@@ -1,0 +1,87 @@
+#include "papers/margin.h"
+#include "papers/typeset.h"
+
+#include <tallystone/base/text.h>
+
+/* The sheet Workings: what stands between a rate and a line. Figures that are rounded on
+ * the way, used more than once, or shared out by largest remainder; in the order in which
+ * formulas first needed them, under the option that did. */
+
+#define HEADER_ROW 3
+
+static const double widths_mm[TS_WORK_COLUMNS] = {84, 30, 14, 24, 30, 24, 26, 70};
+
+static void put_header(ts_margin_paper *m)
+{
+    static const char *const headings[TS_WORK_COLUMNS] = {
+        "What", "Value", "Unit", "Weight", "Exact part", "Whole", "Remainder", "Name in formulas"};
+    for (int c = 0; c < TS_WORK_COLUMNS; c++) {
+        bool left = c == TS_WORK_WHAT || c == TS_WORK_UNIT || c == TS_WORK_NAME;
+        ts_xlsx_style style = {.bold = true,
+                               .rule_below = true,
+                               .align = left ? TS_ALIGN_LEFT : TS_ALIGN_RIGHT,
+                               .indent = c == TS_WORK_UNIT || c == TS_WORK_NAME ? 1 : 0};
+        ts_xlsx_text(m->workings, HEADER_ROW, c, headings[c], style);
+        ts_xlsx_width(m->workings, c, widths_mm[c]);
+    }
+    ts_xlsx_height(m->workings, HEADER_ROW, 16);
+    ts_xlsx_freeze(m->workings, HEADER_ROW + 1, 0);
+}
+
+static ts_xlsx_style figures(const char *format)
+{
+    return (ts_xlsx_style){.align = TS_ALIGN_RIGHT, .format = format};
+}
+
+static void put_share(ts_margin_paper *m, const ts_ledger_work *work)
+{
+    ts_xlsx_formula(m->workings, work->row, TS_WORK_WEIGHT, work->weight, work->weight_value,
+                    figures("#,##0.00????"));
+    ts_xlsx_formula(m->workings, work->row, TS_WORK_PART, work->part, work->part_value,
+                    figures("#,##0.00????"));
+    ts_xlsx_formula(m->workings, work->row, TS_WORK_WHOLE, work->whole, work->whole_value,
+                    figures("#,##0"));
+    ts_xlsx_formula(m->workings, work->row, TS_WORK_REST, work->rest, work->rest_value,
+                    figures("0.00????"));
+}
+
+static void put_work(ts_margin_paper *m, const ts_ledger_work *work)
+{
+    if (work->figure == NULL) {
+        ts_xlsx_merged(m->workings, work->row, 0, TS_WORK_COLUMNS - 1, work->what,
+                       (ts_xlsx_style){.bold = true});
+        ts_xlsx_height(m->workings, work->row, 18);
+        return;
+    }
+    const char *what = ts_text_show(m->arena, work->what == NULL ? "" : work->what, 300);
+    const char *unit = work->figure->unit == NULL ? "" : work->figure->unit;
+    int lines = ts_typeset_lines(what, 10, false, widths_mm[TS_WORK_WHAT]);
+    ts_xlsx_text(m->workings, work->row, TS_WORK_WHAT, what, (ts_xlsx_style){.wrap = true});
+    ts_xlsx_formula(m->workings, work->row, TS_WORK_VALUE, work->formula, work->value,
+                    figures("#,##0.00????"));
+    ts_xlsx_text(m->workings, work->row, TS_WORK_UNIT, unit,
+                 (ts_xlsx_style){.wrap = true, .indent = 1});
+    ts_xlsx_text(m->workings, work->row, TS_WORK_NAME, work->name,
+                 (ts_xlsx_style){.size_pt = TS_MARGIN_SMALL_PT, .indent = 1});
+    if (!ts_xlsx_name(m->workings, work->row, TS_WORK_VALUE, work->name)) {
+        ts_xlsx_fail(m->book, "a cell could not be named");
+    }
+    if (work->share) {
+        put_share(m, work);
+    }
+    ts_xlsx_height(m->workings, work->row, ts_typeset_height_pt(lines, 10) + 1);
+}
+
+void ts_margin_workings(ts_margin_paper *m)
+{
+    ts_margin_title(m, m->workings, "Workings",
+                    "Figures between the rates and the lines, each rounded where the engine rounds "
+                    "it. Nothing here needs changing.",
+                    TS_WORK_COLUMNS);
+    put_header(m);
+    for (size_t i = 0; i < m->ledger->work_count; i++) {
+        put_work(m, &m->ledger->works[i]);
+    }
+    ts_margin_page(m, m->workings, "Workings", HEADER_ROW + 1);
+    ts_xlsx_guard(m->workings);
+}
