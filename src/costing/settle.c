@@ -267,7 +267,8 @@ static const ts_figure *positive(const ts_figure *figure)
     return figure != NULL && figure->value.num > 0 ? figure : NULL;
 }
 
-/* What raising to a minimum or a step adds; NULL where it adds nothing. */
+/* What raising to a minimum or a step adds, nothing included, so that the chain holds
+ * when a rate moves; NULL where the policy has no such rule. */
 static const ts_figure *added(ts_pricing *p, ts_op op, const char *name, const ts_figure *to,
                               const ts_figure *limit)
 {
@@ -275,7 +276,7 @@ static const ts_figure *added(ts_pricing *p, ts_op op, const char *name, const t
         return NULL;
     }
     const ts_figure *raised = ts_figure_two(p->arena, op, name, p->currency, to, limit);
-    return positive(ts_figure_two(p->arena, TS_OP_SUB, name, p->currency, raised, to));
+    return ts_figure_two(p->arena, TS_OP_SUB, name, p->currency, raised, to);
 }
 
 static const ts_figure *sum_of(ts_pricing *p, const char *name, const ts_figure *const *parts,
@@ -429,11 +430,11 @@ void ts_settle(ts_pricing *p)
         s = settle_with(p, sets, surcharge);
     }
     out->surcharge = s.surcharge;
-    out->minimum = s.minimum;
-    out->net_rounding = s.net_rounding;
+    out->minimum = positive(s.minimum);
+    out->net_rounding = positive(s.net_rounding);
     out->net = s.net;
     out->tax = s.tax;
-    out->total_rounding = s.total_rounding;
+    out->total_rounding = positive(s.total_rounding);
     out->total = s.total;
     out->to_pay = s.to_pay;
     ts_pricing_fine(p, out->to_pay, "the total");

@@ -2,11 +2,14 @@
 #include "desk/release.h"
 
 #include <tallystone/base/text.h>
+#include <tallystone/costing/insight.h>
 
 #include <string.h>
 
 /* `price`: every sheet priced, its papers written, and a summary said. A bad sheet is
  * named and the rest are done; bad books stop everything. */
+
+enum { RANGE_DRAWS = 4000, RANGE_SEED = 1 };
 
 typedef struct priced {
     ts_commission_run run;
@@ -48,6 +51,52 @@ static void say_lines(const ts_request *request, const priced *one)
     ts_table *table = ts_table_new(request->arena, TS_TABLE_PRICE, costing->exponent);
     ts_price_rows(table, costing, false);
     ts_table_print(table, request->result, &request->screen);
+    fputc('\n', request->result);
+}
+
+static void say_break_evens(const ts_request *request, const ts_costing *costing)
+{
+    const ts_break_even *list = NULL;
+    size_t count = ts_break_evens_of(&list, request->arena, costing);
+    char price[TS_DECIMAL_TEXT], now[TS_DECIMAL_TEXT], floor[TS_DECIMAL_TEXT];
+    bool exact;
+    for (size_t i = 0; i < count; i++) {
+        const ts_break_even *one = &list[i];
+        const char *metal = ts_list_word(TS_LIST_METAL, (int)one->metal);
+        ts_dec_text(floor, costing->floor_pct);
+        if (!one->found) {
+            fprintf(request->result, "No price of %s alone brings the margin to the floor of %s %%.\n",
+                    metal, floor);
+            continue;
+        }
+        fprintf(request->result,
+                "The margin meets the floor of %s %% with %s at %s %s a %s (now %s).\n", floor, metal,
+                ts_dec_fixed(price, one->price, 2), one->market->unit, one->per,
+                ts_figure_text(now, one->market, &exact));
+    }
+}
+
+/* What the owner learns beyond the price, in sentences. */
+static void say_insight(const ts_request *request, const ts_costing *costing)
+{
+    char day[32], due[32];
+    say_break_evens(request, costing);
+    ts_range range = ts_range_of(request->arena, costing, RANGE_DRAWS, RANGE_SEED);
+    if (range.known) {
+        fprintf(request->result,
+                "While the price stands, the margin lies between %.1f and %.1f %% in eight cases of "
+                "ten.\n",
+                range.low_pct, range.high_pct);
+    }
+    ts_ready ready = ts_ready_of(costing);
+    if (ready.known) {
+        fprintf(request->result, "Ready at the earliest in %d week%s, by %s.\n", ready.weeks,
+                ready.weeks == 1 ? "" : "s", ts_date_words(day, ready.by));
+    }
+    if (ready.late) {
+        fprintf(request->result, "caution: that is after %s, the day the client needs it.\n",
+                ts_date_words(due, costing->needs->terms.deliver_by));
+    }
     fputc('\n', request->result);
 }
 
@@ -111,6 +160,7 @@ static void say(const ts_request *request, const priced *all)
     }
     if (request->operand_count == 1 && all[0].status == TS_OK) {
         say_lines(request, &all[0]);
+        say_insight(request, first_of(&all[0]));
     }
     say_summary(request, all);
     for (int i = 0; i < request->operand_count; i++) {

@@ -1,5 +1,7 @@
 #include "desk/release.h"
 
+#include "desk/drivers.h"
+
 #include <tallystone/papers/workbook.h>
 
 /* Papers are staged together and appear together. The logo and the terms are files that
@@ -65,6 +67,9 @@ ts_status ts_release_draft(const ts_request *request, const ts_commission_run *r
     if (status != TS_OK) {
         return status;
     }
+    ts_driver *drivers = NULL;
+    paper.driver_count = ts_drivers_of(&drivers, request->arena, &run->options[0], paper.book);
+    paper.drivers = drivers;
     const char *quote = ts_arena_format(request->arena, "%s-draft-quote.xlsx", name);
     const char *margin = ts_arena_format(request->arena, "studio/%s-draft-margin.xlsx", name);
     status = ts_outbox_open(request->outbox, request->arena, request->out, request->diag);

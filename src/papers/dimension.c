@@ -287,59 +287,6 @@ void ts_dimension_heights(ts_drawing *drawing, const ts_subject *subject, int vi
 
 /* ---- sizes under a plan ---- */
 
-static void join(ts_box *box, bool *has_box, ts_xy point)
-{
-    if (!*has_box) {
-        *box = (ts_box){point.x_mm, point.x_mm, point.y_mm, point.y_mm};
-        *has_box = true;
-    }
-    box->left_mm = fmin(box->left_mm, point.x_mm);
-    box->right_mm = fmax(box->right_mm, point.x_mm);
-    box->bottom_mm = fmin(box->bottom_mm, point.y_mm);
-    box->top_mm = fmax(box->top_mm, point.y_mm);
-}
-
-/* How far metal reaches round a stone, from its girdle; 0 where there is none. */
-static double outermost_mm(const ts_subject *subject, int stone)
-{
-    double outer_mm = 0.0;
-
-    for (int h = 0; h < subject->design->halo_count; h++) {
-        if (subject->design->halo[h].stone_ref.index == stone) {
-            outer_mm = fmax(outer_mm, subject->geometry->halos[h].outer_mm);
-        }
-    }
-    for (int b = 0; b < subject->design->bezel_count; b++) {
-        if (subject->design->bezel[b].holds_ref.index == stone) {
-            outer_mm = fmax(outer_mm, ts_dec_double(subject->design->bezel[b].wall));
-        }
-    }
-    return outer_mm;
-}
-
-/* What all stones that stand in the ring take in plan, with the metal round them. */
-static bool head_box(const ts_drawing *drawing, const ts_subject *subject, ts_box *box)
-{
-    bool has_box = false;
-
-    for (int i = 0; i < subject->design->stone_count; i++) {
-        for (int copy = 0; copy < subject->design->stone[i].copies; copy++) {
-            if (!ts_subject_shows(subject, i, copy) || !ts_subject_stands(subject, i, copy)) {
-                continue;
-            }
-            int count = 0;
-            ts_xy *line =
-                ts_sketch_outline(drawing, &subject->outlines[i], outermost_mm(subject, i),
-                                  &subject->geometry->stones[i].spots[copy],
-                                  ts_subject_is_mirrored(subject, i, copy), &count);
-            for (int k = 0; k < count; k++) {
-                join(box, &has_box, line[k]);
-            }
-        }
-    }
-    return has_box;
-}
-
 /* Along the finger, at the right, its figure beside it. */
 static void dimension_along(ts_drawing *drawing, int view, const ts_box *box, double x_mm)
 {
@@ -366,7 +313,7 @@ double ts_dimension_plan(ts_drawing *drawing, const ts_subject *subject, int vie
     double right_mm = ts_sketch_page(drawing, view, (ts_xy){whole->right_mm, 0.0}).x_mm;
     ts_box box = *whole;
 
-    head_box(drawing, subject, &box);
+    ts_subject_box(subject, drawing, &box);
     double middle_mm = (box.top_mm + box.bottom_mm) / 2.0;
     ts_mark *mark = ts_dimension_across(drawing, view, (ts_xy){box.left_mm, middle_mm},
                                         (ts_xy){box.right_mm, middle_mm}, foot_mm + 5.0,

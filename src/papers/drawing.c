@@ -20,6 +20,7 @@
 #define SIDE_HIGH_MM 66.0
 #define HEIGHTS_MM 28.0 /* beside a side view, for heights and their figures */
 #define ROOM_MM 26.0    /* on its other side, for the room below the halo */
+#define ACTUAL_MM 22.0  /* at least, for what is written over the views at actual size */
 #define PICTURE_MM 100.0
 #define PICTURE_HIGH_MM 52.0
 #define GAP_MM 5.0
@@ -132,10 +133,10 @@ static double draw_plan(ts_drawing *drawing, const ts_subject *subject, double y
     *view = enlarge(drawing, subject, TS_VIEW_PLAN, scale);
     place(drawing, *view, (drawing->width_mm - scale * wide_mm(drawing, *view)) / 2.0, y_mm + 8.0);
     y_mm = ts_dimension_plan(drawing, subject, *view);
-    caption(drawing, MARGIN_MM, y_mm + 1.0,
+    caption(drawing, MARGIN_MM, y_mm + 2.0,
             ts_arena_format(drawing->arena, "from above, %s", scale_text(drawing, scale)));
-    ts_dimension_bar(drawing, *view, (ts_xy){MARGIN_MM + 26.0, y_mm + 1.0}, bar_mm(scale));
-    return y_mm + 4.0;
+    ts_dimension_bar(drawing, *view, (ts_xy){MARGIN_MM + 26.0, y_mm + 2.0}, bar_mm(scale));
+    return y_mm + 5.0;
 }
 
 /* What a side view takes to the left and right of its axis: its figures stand beside what
@@ -199,10 +200,12 @@ static double draw_actual(ts_drawing *drawing, double x_mm, double y_mm)
     ts_dimension_bar(drawing, TS_VIEW_PLAN, (ts_xy){x_mm, y_mm}, 10.0);
     y_mm += 3.0;
     if (!plan->is_placed && !plan->is_empty) {
+        drawing->views[TS_VIEW_PLAN].is_fine = true;
         place(drawing, TS_VIEW_PLAN, x_mm, y_mm);
         y_mm += high_mm(drawing, TS_VIEW_PLAN) + 3.0;
     }
     if (!side->is_placed && !side->is_empty) {
+        drawing->views[TS_VIEW_SIDE].is_fine = true;
         place(drawing, TS_VIEW_SIDE, x_mm, y_mm);
         y_mm += high_mm(drawing, TS_VIEW_SIDE);
     }
@@ -212,11 +215,16 @@ static double draw_actual(ts_drawing *drawing, double x_mm, double y_mm)
 static double draw_side(ts_drawing *drawing, const ts_subject *subject, double y_mm)
 {
     double head_mm = head_half_mm(drawing);
-    double actual_mm = fmax(wide_mm(drawing, TS_VIEW_SIDE), wide_mm(drawing, TS_VIEW_PLAN));
+    double actual_mm =
+        fmax(ACTUAL_MM, fmax(wide_mm(drawing, TS_VIEW_SIDE), wide_mm(drawing, TS_VIEW_PLAN)));
     double scale = side_scale(drawing, subject, head_mm, actual_mm + GAP_MM);
     int view = enlarge(drawing, subject, TS_VIEW_SIDE, scale);
     double left_mm = needs_left_mm(drawing, subject, head_mm, scale);
-    double ends_mm = MARGIN_MM + left_mm + needs_right_mm(drawing, subject, head_mm, scale);
+    double takes_mm = left_mm + needs_right_mm(drawing, subject, head_mm, scale);
+    double free_mm = drawing->width_mm - 2.0 * MARGIN_MM - takes_mm -
+                     (view == TS_VIEW_SIDE ? 0.0 : actual_mm + GAP_MM);
+    left_mm += fmax(0.0, free_mm / 2.0);
+    double ends_mm = MARGIN_MM + takes_mm + fmax(0.0, free_mm);
     double foot_mm = y_mm;
 
     if (!drawing->views[view].is_empty) {
@@ -242,8 +250,8 @@ static double draw_side(ts_drawing *drawing, const ts_subject *subject, double y
 static void draw_foot(ts_drawing *drawing, double y_mm)
 {
     int lines = ts_sketch_wrapped(drawing, (ts_xy){MARGIN_MM, y_mm},
-                                  "All measures in mm. What is marked 1:1 has its actual size "
-                                  "when printed at 100 %; a scale bar tells.",
+                                  "All measures in mm. What is marked 1:1 has its actual size when "
+                                  "printed at 100\u00a0%.",
                                   TS_LETTER_SMALL_MM, drawing->width_mm - 2.0 * MARGIN_MM, false);
 
     drawing->height_mm = ceil(y_mm + 1.3 * TS_LETTER_SMALL_MM * lines + 1.0);
@@ -276,11 +284,11 @@ static void draw_picture(ts_drawing *drawing, const ts_subject *subject)
     double scale = 1.0;
 
     drawing->width_mm = fmax(PICTURE_MM, ceil(wide_mm(drawing, TS_VIEW_PLAN) +
-                                              wide_mm(drawing, TS_VIEW_SIDE) + 4.0 * GAP_MM));
+                                              wide_mm(drawing, TS_VIEW_SIDE) + 3.0 * GAP_MM));
     for (size_t i = 0; i < SCALES; i++) {
         double takes_mm =
             scales[i] * (wide_mm(drawing, TS_VIEW_PLAN) + wide_mm(drawing, TS_VIEW_SIDE));
-        if (takes_mm + 4.0 * GAP_MM <= drawing->width_mm &&
+        if (takes_mm + 3.0 * GAP_MM <= drawing->width_mm &&
             scales[i] * high_mm(drawing, TS_VIEW_SIDE) <= PICTURE_HIGH_MM &&
             scales[i] * high_mm(drawing, TS_VIEW_PLAN) <= PICTURE_HIGH_MM) {
             scale = scales[i];
@@ -321,7 +329,7 @@ ts_drawing *ts_drawing_of(ts_arena *arena, const ts_drawing_ask *ask)
     drawing->views[TS_VIEW_PAGE].is_placed = true;
     ts_plan_draw(drawing, &subject, TS_VIEW_PLAN, false);
     ts_side_draw(drawing, &subject, TS_VIEW_SIDE, false);
-    drawing->says = ts_dimension_says(arena, &subject);
+    drawing->says = ts_dimension_says(drawing, &subject);
     if (ask->kind == TS_DRAWING_PICTURE) {
         draw_picture(drawing, &subject);
     } else {

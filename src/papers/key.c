@@ -32,6 +32,8 @@ typedef struct key {
     const ts_subject *subject;
     entry *entries;
     size_t count, room;
+    ts_box box; /* of the stones and the metal round them */
+    bool has_box;
 } key;
 
 static const char *mm(const key *k, double length_mm)
@@ -42,6 +44,17 @@ static const char *mm(const key *k, double length_mm)
 static const char *name_of(const key *k, const ts_part *part)
 {
     return part->label != NULL ? part->label : ts_part_title(k->arena, part);
+}
+
+/* "claws"; where several are made, with the stone they hold. */
+static const char *name_held(const key *k, const ts_part *part, const char *what, int count,
+                             int stone)
+{
+    if (part->label != NULL || count == 1) {
+        return part->label != NULL ? part->label : what;
+    }
+    return ts_arena_format(k->arena, "%s, %s", what,
+                           name_of(k, &k->subject->design->stone[stone].part));
 }
 
 static entry *add(key *k, const char *name, const char *says)
@@ -63,20 +76,24 @@ static void add_stone(key *k, int index)
     const ts_stone *stone = &k->subject->design->stone[index];
     const ts_stone_shape *shape = &k->subject->geometry->stones[index];
     bool is_equal = shape->length_mm == shape->width_mm;
-    const char *size = is_equal ? mm(k, shape->length_mm)
-                                : ts_arena_format(k->arena, "%s × %s", mm(k, shape->length_mm),
-                                                  mm(k, shape->width_mm));
+    const char *size = is_equal ? mm(k, shape->length_mm)
+                                : ts_arena_format(k->arena, "%s × %s", mm(k, shape->length_mm),
+                                                  mm(k, shape->width_mm));
     const char *says =
-        ts_arena_format(k->arena, "%s %s mm, %s mm deep", ts_list_word(TS_LIST_SHAPE, stone->shape),
-                        size, mm(k, shape->depth_mm));
+        ts_arena_format(k->arena, "%s %s\u00a0mm, %s\u00a0mm deep",
+                        ts_list_word(TS_LIST_SHAPE, stone->shape), size, mm(k, shape->depth_mm));
     ts_dec carats;
 
     if (stone->copies > 1) {
         says = ts_arena_format(k->arena, "%d, each %s", stone->copies, says);
     }
     if (ts_dec_from_double(&carats, shape->carats)) {
-        says = ts_arena_format(k->arena, "%s, %s%s ct", says, shape->weight_stated ? "" : "about ",
+        says = ts_arena_format(k->arena, "%s, %s%s\u00a0ct", says,
+                               shape->weight_stated ? "" : "about ",
                                ts_piece_carats(k->arena, carats));
+    }
+    if (ts_subject_is_scattered(k->subject, index)) {
+        says = ts_arena_format(k->arena, "%s; not drawn, their places are not given", says);
     }
     entry *e = add(k, name_of(k, &stone->part), says);
     if (ts_subject_shows(k->subject, index, 0)) {
@@ -84,6 +101,12 @@ static void add_stone(key *k, int index)
         e->has_target = true;
         e->target = ts_sketch_put(&shape->spots[0], false, own);
     }
+}
+
+/* "2 × " for what is made twice. */
+static const char *times(const key *k, int copies)
+{
+    return copies > 1 ? ts_arena_format(k->arena, "%d × ", copies) : "";
 }
 
 /* "18 of 1.40 mm"; graduated: "8 of 2.00, 6 of 1.80 mm". */
@@ -94,9 +117,9 @@ static const char *counted(const key *k, const ts_row_shape *shape)
     for (int i = 0; i < shape->size_count; i++) {
         text = joined(k, text,
                       ts_arena_format(k->arena, "%d of %s", shape->sizes[i].stones,
-                                      mm(k, shape->sizes[i].diameter_mm)));
+                                      mm(k, shape->sizes[i].diameter_mm)));
     }
-    return ts_arena_format(k->arena, "%s%s mm", shape->copies > 1 ? "each " : "", text);
+    return ts_arena_format(k->arena, "%s%s\u00a0mm", times(k, shape->copies), text);
 }
 
 /* The stone of a row nearest to a direction from the middle of what it goes round. */
@@ -128,17 +151,17 @@ static void add_halo(key *k, int h)
     const char *says = counted(k, shape);
 
     if (halo->faces == TS_FACES_OUT) {
-        says = ts_arena_format(k->arena, "%s facing out (dashed), %s mm apart", says,
-                               mm(k, shape->spacing_mm));
+        says = ts_arena_format(k->arena, "%s facing out (dashed), %s\u00a0mm apart", says,
+                               mm(k, shape->spacing_mm));
     } else {
         const ts_part *around = ts_design_part(k->subject->design, halo->around_ref);
         bool is_stone = halo->around_ref.kind == TS_PART_STONE || around == NULL;
-        says = ts_arena_format(k->arena, "%s, %s mm apart, %s mm from %s", says,
-                               mm(k, shape->spacing_mm), mm(k, shape->gap_mm),
+        says = ts_arena_format(k->arena, "%s, %s\u00a0mm apart, %s\u00a0mm from %s", says,
+                               mm(k, shape->spacing_mm), mm(k, shape->gap_mm),
                                is_stone ? "the girdle" : ts_part_title(k->arena, around));
         if (shape->has_claw_room) {
-            says = ts_arena_format(k->arena, "%s, %s mm to the claws", says,
-                                   mm(k, shape->claw_room_mm));
+            says = ts_arena_format(k->arena, "%s, %s\u00a0mm to the claws", says,
+                                   mm(k, shape->claw_room_mm));
         }
     }
     entry *e = add(k, name_of(k, &halo->part), says);
@@ -152,17 +175,25 @@ static void add_row(key *k, int r)
     const ts_row *row = &k->subject->design->row[r];
     const ts_row_shape *shape = &k->subject->geometry->rows[r];
     const char *says =
-        ts_arena_format(k->arena, "%s, %s mm apart%s", counted(k, shape), mm(k, shape->spacing_mm),
-                        row->shoulders > 1 ? ", both shoulders" : "");
+        ts_arena_format(k->arena, "%s, %s\u00a0mm apart%s", counted(k, shape),
+                        mm(k, shape->spacing_mm), row->shoulders > 1 ? ", both shoulders" : "");
     entry *e = add(k, name_of(k, &row->part), says);
-    double best_mm = HUGE_VAL, wish_mm = (0.35 + 0.12 * (r % 3)) * k->subject->geometry->bore_mm;
+    double best_mm = HUGE_VAL, beyond_mm = 0.0;
+    double wish_mm = (0.35 + 0.05 * (r % 3)) * k->subject->geometry->bore_mm;
 
+    if (k->has_box) {
+        beyond_mm = k->box.right_mm;
+        wish_mm = fmax(wish_mm, beyond_mm + 0.8 + r % 3);
+    }
     for (int i = 0; i < shape->stones; i++) {
-        double off_mm = fabs(shape->spots[i].x_mm - wish_mm) - 0.01 * shape->spots[i].y_mm;
-        if (shape->spots[i].z_mm > -wish_mm && off_mm < best_mm) {
+        const ts_spot *spot = &shape->spots[i];
+        /* what the head hides is the last choice; of several lines the upper one */
+        double off_mm =
+            fabs(spot->x_mm - wish_mm) - 0.01 * spot->y_mm + (spot->x_mm < beyond_mm ? 10.0 : 0.0);
+        if (cos(spot->angle_rad) > 0.1 && off_mm < best_mm) {
             best_mm = off_mm;
             e->has_target = true;
-            e->target = (ts_xy){shape->spots[i].x_mm, shape->spots[i].y_mm};
+            e->target = (ts_xy){spot->x_mm, spot->y_mm};
         }
     }
 }
@@ -171,18 +202,21 @@ static void add_head(key *k, int h)
 {
     const ts_head *head = &k->subject->design->head[h];
     const ts_head_shape *shape = &k->subject->geometry->heads[h];
-    const char *says = ts_arena_format(k->arena, "%s%d claws of %s mm, %s mm at the tip",
-                                       shape->copies > 1 ? "each " : "", head->claws,
-                                       mm(k, ts_dec_double(head->claw_diameter)),
-                                       mm(k, ts_dec_double(head->tip_diameter)));
+    const char *says = ts_arena_format(k->arena, "%s%d claws of %s\u00a0mm, %s\u00a0mm at the tip",
+                                       times(k, shape->copies), head->claws,
+                                       mm(k, ts_dec_double(head->claw_diameter)),
+                                       mm(k, ts_dec_double(head->tip_diameter)));
     bool is_seen = ts_subject_shows(k->subject, head->holds_ref.index, 0);
 
     if (head->rails > 0) {
-        says = ts_arena_format(k->arena, "%s; %d %s of %s mm", says, head->rails,
+        says = ts_arena_format(k->arena, "%s; %d %s of %s\u00a0mm", says, head->rails,
                                head->rails == 1 ? "rail" : "rails",
-                               mm(k, ts_dec_double(head->rail_diameter)));
+                               mm(k, ts_dec_double(head->rail_diameter)));
     }
-    entry *e = add(k, name_of(k, &head->part), says);
+    entry *e = add(
+        k,
+        name_held(k, &head->part, "claws", k->subject->design->head_count, head->holds_ref.index),
+        says);
     for (int i = 0; is_seen && i < shape->claw_spot_count; i++) {
         const ts_spot *claw = &shape->claw_spots[i];
         if (!e->has_target ||
@@ -198,10 +232,10 @@ static void add_bezel(key *k, int b)
     const ts_bezel *bezel = &k->subject->design->bezel[b];
     int stone = bezel->holds_ref.index;
     ts_xy edge = {0.0, 0.0};
-    entry *e =
-        add(k, name_of(k, &bezel->part),
-            ts_arena_format(k->arena, "%s mm thick, %s mm high", mm(k, ts_dec_double(bezel->wall)),
-                            mm(k, ts_dec_double(bezel->height))));
+    entry *e = add(k, name_held(k, &bezel->part, "bezel", k->subject->design->bezel_count, stone),
+                   ts_arena_format(k->arena, "%s\u00a0mm thick, %s\u00a0mm high",
+                                   mm(k, ts_dec_double(bezel->wall)),
+                                   mm(k, ts_dec_double(bezel->height))));
 
     if (ts_subject_shows(k->subject, stone, 0)) {
         double out_mm = ts_dec_double(bezel->wall) / 2.0;
@@ -214,11 +248,11 @@ static void add_bezel(key *k, int b)
 
 static const char *from_to(const key *k, ts_dec one, ts_dec other)
 {
-    const char *first = mm(k, ts_dec_double(one));
+    const char *first = mm(k, ts_dec_double(one));
 
     return one.e6 == other.e6
                ? first
-               : ts_arena_format(k->arena, "%s to %s", first, mm(k, ts_dec_double(other)));
+               : ts_arena_format(k->arena, "%s to %s", first, mm(k, ts_dec_double(other)));
 }
 
 static void add_band(key *k)
@@ -232,11 +266,14 @@ static void add_band(key *k)
         top = ts_arena_format(k->arena, "%s to %s", top, base);
     }
     entry *e = add(k, shank->part.label != NULL ? shank->part.label : "band",
-                   ts_arena_format(k->arena, "%s, top to base %s mm wide, %s mm thick", top,
-                                   from_to(k, shank->width_top, shank->width_base),
+                   ts_arena_format(k->arena, "%s, top to base %s\u00a0mm wide, %s\u00a0mm thick",
+                                   top, from_to(k, shank->width_top, shank->width_base),
                                    from_to(k, shank->thickness_top, shank->thickness_base)));
     e->has_target = k->subject->has_band && k->subject->band.open_rad < 0.9 * PI;
-    e->target = (ts_xy){-0.98 * radius_mm, 0.3 * ts_dec_double(shank->width_top)};
+    double outside_mm = radius_mm + 0.6 * ts_dec_double(shank->thickness_top);
+    double head_mm = k->has_box ? 1.5 - k->box.left_mm : 0.0;
+    e->target = (ts_xy){-fmin(outside_mm, fmax(0.85 * radius_mm, head_mm)),
+                        0.3 * ts_dec_double(shank->width_top)};
 }
 
 /* Every alloy with what of it the piece weighs. */
@@ -251,7 +288,7 @@ static void add_metals(key *k)
             need->row != NULL && need->row->name != NULL ? need->row->name : need->alloy;
         char grams[TS_DECIMAL_TEXT];
         says = joined(k, says,
-                      ts_arena_format(k->arena, "%s about %s g", name,
+                      ts_arena_format(k->arena, "%s about %s\u00a0g", name,
                                       ts_dec_fixed(grams, need->whole_g, 2)));
     }
     if (says[0] != '\0') {
@@ -259,11 +296,12 @@ static void add_metals(key *k)
     }
 }
 
-static key key_of(ts_arena *arena, const ts_subject *subject)
+static key key_of(ts_arena *arena, const ts_drawing *drawing, const ts_subject *subject)
 {
     key k = {.arena = arena, .subject = subject};
     const ts_design *design = subject->design;
 
+    k.has_box = ts_subject_box(subject, drawing, &k.box);
     for (int i = 0; i < design->stone_count; i++) {
         add_stone(&k, i);
     }
@@ -326,7 +364,7 @@ static void draw_letter(ts_drawing *drawing, int view, const entry *e, const cha
 
 double ts_dimension_key(ts_drawing *drawing, const ts_subject *subject, int view, double y_mm)
 {
-    key k = key_of(drawing->arena, subject);
+    key k = key_of(drawing->arena, drawing, subject);
     double width_mm = drawing->width_mm - 2.0 * MARGIN_MM - INDENT_MM - NAME_MM;
     size_t lettered = 0;
 
@@ -354,9 +392,10 @@ double ts_dimension_key(ts_drawing *drawing, const ts_subject *subject, int view
 }
 
 /* A key without letters, in one sentence for who cannot see the drawing. */
-const char *ts_dimension_says(ts_arena *arena, const ts_subject *subject)
+const char *ts_dimension_says(const ts_drawing *drawing, const ts_subject *subject)
 {
-    key k = key_of(arena, subject);
+    ts_arena *arena = drawing->arena;
+    key k = key_of(arena, drawing, subject);
     const char *text = "Drawn to scale, from above and from the side";
     size_t most = 200;
 
@@ -369,7 +408,7 @@ const char *ts_dimension_says(ts_arena *arena, const ts_subject *subject)
         text = ts_arena_format(arena, "%s%s", text, more);
     }
     if (subject->geometry->height.known) {
-        text = ts_arena_format(arena, "%s; %s mm high over the finger", text,
+        text = ts_arena_format(arena, "%s; %s\u00a0mm high over the finger", text,
                                ts_sketch_mm(arena, subject->geometry->height.total_mm));
     }
     return text;

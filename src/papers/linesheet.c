@@ -118,7 +118,8 @@ static bool names(const char *text, const char *word)
 /* Rows that a figure rests on, as far as the lines already written: those say theirs. */
 static void add_origin(writer *w, const ts_figure *figure, const char **text, bool *lines)
 {
-    if (ts_ledger_find(w->m->ledger, figure) != NULL && figure->arg_count > 0) {
+    const ts_ledger_place *place = ts_ledger_find(w->m->ledger, figure);
+    if (place != NULL && place->figure == figure && figure->arg_count > 0) {
         *lines = true;
         return;
     }
@@ -337,7 +338,7 @@ static void put_percent(writer *w, const ts_figure *income)
         ts_arena_format(w->m->arena, "=IF(%s>0,ROUND((%s-%s)/%s*100,2),\"\")", in, in, cost, in);
     ts_xlsx_style style = figures("0.00");
     ts_ratio percent;
-    style.bold = true;
+    style.bold = style.rule_above = true;
     if (w->costing->has_margin && ts_ratio_of(&percent, w->costing->margin_pct.e6, 1000000)) {
         ts_xlsx_formula(w->m->lines, w->rows->margin, TS_LINES_PRICE, formula, percent, style);
     } else {
@@ -364,8 +365,8 @@ static void put_verdict(writer *w)
 
 static void plain_row(writer *w, const char *item, const char *unit, bool strong)
 {
-    label(w, TS_LINES_ITEM, item, (ts_xlsx_style){.bold = strong});
-    label(w, TS_LINES_UNIT, unit, (ts_xlsx_style){.indent = 1});
+    label(w, TS_LINES_ITEM, item, (ts_xlsx_style){.bold = strong, .rule_above = strong});
+    label(w, TS_LINES_UNIT, unit, (ts_xlsx_style){.rule_above = strong, .indent = 1});
     ts_xlsx_height(w->m->lines, w->row, 14.2);
     w->row++;
 }

@@ -134,7 +134,7 @@ static const char *joined(writer *w, const char *text, const char *more)
     return ts_arena_format(w->arena, "%s%s", text, more);
 }
 
-static void say_metal(writer *w, const ts_metal_need *need, bool main)
+static void say_metal(writer *w, const ts_metal_need *need)
 {
     char buffer[TS_DECIMAL_TEXT], weight[TS_DECIMAL_TEXT];
     const ts_alloy_row *row = need->row;
@@ -153,7 +153,7 @@ static void say_metal(writer *w, const ts_metal_need *need, bool main)
         text = ts_arena_format(w->arena, "%s; about %s g finished", text,
                                ts_dec_fixed(weight, need->whole_g, 2));
     }
-    say(w, main ? "Metal" : "Second metal", text);
+    say(w, "Metal", text);
 }
 
 static void say_metals(writer *w, const ts_quantities *q)
@@ -162,7 +162,7 @@ static void say_metals(writer *w, const ts_quantities *q)
         for (int i = 0; i < q->metal_count; i++) {
             bool main = q->terms.alloy == NULL || ts_text_same(q->metals[i].alloy, q->terms.alloy);
             if (main == (round == 0)) {
-                say_metal(w, &q->metals[i], main);
+                say_metal(w, &q->metals[i]);
             }
         }
     }

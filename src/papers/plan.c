@@ -6,14 +6,16 @@
 
 /* The plan: the piece from above, the finger running up the page.
  *
- * Painted from below: the shank with what is set in it, bezels and halos from the lowest up,
+ * Painted from below: the shank with what is set in it, halos from the lowest up, bezels,
  * feature stones, claws over them; last, dashed, the rows that face out and are hidden by
  * their own metal. Every stone of every row stands where geometry placed it. */
 
 #define PI 3.14159265358979323846
-#define QUARTER 30   /* steps of a quarter turn of the shank */
-#define ACROSS 16    /* steps across its width */
-#define EDGE_ON 0.05 /* of a stone's width: less is not seen from above */
+#define QUARTER 30          /* steps of a quarter turn of the shank */
+#define ACROSS 16           /* steps across its width */
+#define RIDGE_X 0.02        /* of half the width from the middle, where a ridge has begun to fall */
+#define RIDGE_SLOPE_MM 0.15 /* over half the width; less is no ridge one sees */
+#define EDGE_ON 0.05        /* of a stone's width: less is not seen from above */
 
 typedef struct plan {
     ts_drawing *drawing;
@@ -37,10 +39,11 @@ static ts_xy on_band(const plan *p, double side, double angle_rad, double u)
     return (ts_xy){side * radius_mm * sin(angle_rad), u * ts_band_width_mm(band, angle_rad) / 2.0};
 }
 
-/* One shoulder, from where the band begins down to the side of the finger. */
-static void draw_shoulder(const plan *p, double side, double from_rad)
+/* The edge of one shoulder, from where the band begins down to the side of the finger and
+ * back; the last `ACROSS - 1` points lie across the beginning. */
+static int shoulder_points(const plan *p, double side, double from_rad,
+                           ts_xy edge[2 * (QUARTER + ACROSS)])
 {
-    ts_xy edge[2 * (QUARTER + 1) + 2 * (ACROSS + 1)];
     int count = 0;
 
     for (int i = 0; i <= QUARTER; i++) {
@@ -55,19 +58,10 @@ static void draw_shoulder(const plan *p, double side, double from_rad)
     for (int i = ACROSS - 1; i > 0; i--) {
         edge[count++] = on_band(p, side, from_rad, cos(PI * i / ACROSS));
     }
-    ts_mark *mark = ts_sketch_path(p->drawing, p->view, edge, count, true);
-    mark->shade = TS_SHADE_METAL;
-    if (from_rad > 0.0) {
-        mark->stroke = TS_STROKE_METAL;
-    }
-    ts_mark *line = ts_sketch_path(p->drawing, p->view, edge, count - (ACROSS - 1), false);
-    line->stroke = TS_STROKE_METAL;
-    line->what = "metal";
-    line->part = "shank";
-    line->id = side > 0.0 ? "shank-right" : "shank-left";
+    return count;
 }
 
-/* The light on the band: a strip along its middle, or the two sides of a ridge. */
+/* The light on the band: a strip along its middle, or one side of a ridge. */
 static void draw_light(const plan *p, double side, double from_rad)
 {
     const ts_band *band = &p->subject->band;
@@ -77,14 +71,15 @@ static void draw_light(const plan *p, double side, double from_rad)
     for (int i = 0; i <= QUARTER; i++) {
         double angle_rad = from_rad + (PI / 2.0 - from_rad) * i / QUARTER;
         double fall_mm =
-            ts_band_height_mm(band, angle_rad, 0.0) - ts_band_height_mm(band, angle_rad, 0.02);
-        if (fall_mm > 0.02 * 0.15 && sharp == i) {
+            ts_band_height_mm(band, angle_rad, 0.0) - ts_band_height_mm(band, angle_rad, RIDGE_X);
+        if (fall_mm > RIDGE_SLOPE_MM * RIDGE_X && sharp == i) {
             ridge[sharp++] = on_band(p, side, angle_rad, 0.0);
         }
         strip[count++] = on_band(p, side, angle_rad, 0.45);
     }
     for (int i = QUARTER; i >= 0; i--) {
-        strip[count++] = on_band(p, side, from_rad + (PI / 2.0 - from_rad) * i / QUARTER, -0.1);
+        double low = sharp == QUARTER + 1 ? 0.0 : -0.1;
+        strip[count++] = on_band(p, side, from_rad + (PI / 2.0 - from_rad) * i / QUARTER, low);
     }
     ts_sketch_path(p->drawing, p->view, strip, count, true)->shade = TS_SHADE_LIGHT;
     if (sharp > 1) {
@@ -92,17 +87,29 @@ static void draw_light(const plan *p, double side, double from_rad)
     }
 }
 
+static void draw_shoulder(const plan *p, double side, double from_rad)
+{
+    ts_xy edge[2 * (QUARTER + ACROSS)];
+    int count = shoulder_points(p, side, from_rad, edge);
+    bool is_open = from_rad > 0.0;
+
+    ts_sketch_path(p->drawing, p->view, edge, count, true)->shade = TS_SHADE_METAL;
+    draw_light(p, side, from_rad);
+    ts_mark *line =
+        ts_sketch_path(p->drawing, p->view, edge, is_open ? count : count - (ACROSS - 1), is_open);
+    line->stroke = TS_STROKE_METAL;
+    line->what = "metal";
+    line->part = "shank";
+    line->id = side > 0.0 ? "shank-right" : "shank-left";
+}
+
 static void draw_shank(const plan *p)
 {
     double from_rad = p->subject->band.open_rad / 2.0;
 
-    if (!p->subject->has_band || from_rad >= PI / 2.0) {
-        return;
-    }
-    for (int i = 0; i < 2; i++) {
-        double side = i == 0 ? 1.0 : -1.0;
-        draw_shoulder(p, side, from_rad);
-        draw_light(p, side, from_rad);
+    if (p->subject->has_band && from_rad < PI / 2.0) {
+        draw_shoulder(p, 1.0, from_rad);
+        draw_shoulder(p, -1.0, from_rad);
     }
 }
 
@@ -265,9 +272,15 @@ static void draw_bezels(const plan *p)
 
 /* ---- claws ---- */
 
-/* The styles of a head's spots, in their order: a claw at a tip or corner may have its own,
- * and a double one has two spots. */
-static void list_styles(const plan *p, int h, ts_claw *styles, int room)
+/* What the end of a claw looks like: its style, and where it stands in the stone's frame. */
+typedef struct claw_end {
+    ts_claw style;
+    ts_claw_place place;
+} claw_end;
+
+/* In the order of a head's spots: a claw at a tip or corner may have a style of its own, and
+ * a double one has two spots. */
+static void list_ends(const plan *p, int h, claw_end *ends, int room)
 {
     const ts_head *head = &p->subject->design->head[h];
     int stone = head->holds_ref.index;
@@ -280,30 +293,77 @@ static void list_styles(const plan *p, int h, ts_claw *styles, int room)
         bool has_own = places[i].is_at_corner && head->tip_style != TS_CLAW_NONE;
         int style = has_own ? head->tip_style : head->claw_style;
         for (int k = 0; k < (style == TS_CLAW_DOUBLE ? 2 : 1) && next < room; k++) {
-            styles[next++] = (ts_claw)style;
+            ends[next++] = (claw_end){(ts_claw)style, places[i]};
         }
     }
 }
 
+static ts_xy off(ts_xy from, ts_xy way, double length_mm)
+{
+    return (ts_xy){from.x_mm + length_mm * way.x_mm, from.y_mm + length_mm * way.y_mm};
+}
+
+/* Unit vector from one point to another; `other` where they meet. */
+static ts_xy way_to(ts_xy from, ts_xy to, ts_xy other)
+{
+    double length_mm = hypot(to.x_mm - from.x_mm, to.y_mm - from.y_mm);
+
+    if (!(length_mm > 0.0)) {
+        return other;
+    }
+    return (ts_xy){(to.x_mm - from.x_mm) / length_mm, (to.y_mm - from.y_mm) / length_mm};
+}
+
+/* Two walls along the sides that meet at a corner, in the stone's frame: as long as the tip is
+ * wide, half as thick, a little over the stone. Counter-clockwise from the first wall's end. */
+static void v_points(const ts_outline *outline, const ts_claw_place *place, double tip_mm,
+                     ts_xy points[6])
+{
+    const double outside_mm = 0.5 * tip_mm, over_mm = 0.15 * tip_mm;
+    ts_xy at = place->point, out = {-sin(place->out_rad), cos(place->out_rad)};
+    double angle_rad = atan2(-at.x_mm, at.y_mm), rise = 1.0;
+    double turn_rad = fmin(0.5, tip_mm / fmax(tip_mm, hypot(at.x_mm, at.y_mm)));
+
+    for (int i = 0; i < 2; i++) {
+        ts_xy along = at;
+        ts_outline_towards(outline, angle_rad + (i == 0 ? turn_rad : -turn_rad), &along, NULL);
+        ts_xy way = way_to(at, along, (ts_xy){-out.x_mm, -out.y_mm});
+        ts_xy normal = {-way.y_mm, way.x_mm};
+        if (normal.x_mm * out.x_mm + normal.y_mm * out.y_mm < 0.0) {
+            normal = (ts_xy){-normal.x_mm, -normal.y_mm};
+        }
+        ts_xy end = off(at, way, tip_mm);
+        points[i == 0 ? 0 : 2] = off(end, normal, outside_mm);
+        points[i == 0 ? 5 : 3] = off(end, normal, -over_mm);
+        rise = fmax(0.3, normal.x_mm * out.x_mm + normal.y_mm * out.y_mm);
+    }
+    /* the faces meet on the line that halves the corner */
+    points[1] = off(at, out, fmin(tip_mm, outside_mm / rise));
+    points[4] = off(at, out, -fmin(tip_mm, over_mm / rise));
+}
+
 /* The end of a claw over the stone: a drop for a pointed one, two walls for a v. */
-static void draw_tip(const plan *p, const ts_spot *spot, ts_claw style, double tip_mm)
+static void draw_tip(const plan *p, const ts_spot *spot, const claw_end *end, int stone, int copy,
+                     double tip_mm)
 {
     ts_xy at = {spot->x_mm, spot->y_mm};
     ts_xy in = {sin(spot->angle_rad), -cos(spot->angle_rad)};
     ts_xy way = {-in.y_mm, in.x_mm};
     ts_mark *mark;
 
-    if (style == TS_CLAW_POINTED || style == TS_CLAW_V) {
-        double reach = style == TS_CLAW_V ? 1.0 : 1.1, half = style == TS_CLAW_V ? 0.9 : 0.45;
-        double back = style == TS_CLAW_V ? 0.5 : 0.35;
-        double deep = style == TS_CLAW_V ? 0.1 : reach;
+    if (end->style == TS_CLAW_V) {
+        ts_xy own[6];
+        v_points(&p->subject->outlines[stone], &end->place, tip_mm, own);
+        ts_xy edge[6];
+        for (int i = 0; i < 6; i++) {
+            edge[i] = ts_sketch_put(&p->subject->geometry->stones[stone].spots[copy],
+                                    ts_subject_is_mirrored(p->subject, stone, copy), own[i]);
+        }
+        mark = ts_sketch_path(p->drawing, p->view, edge, 6, true);
+    } else if (end->style == TS_CLAW_POINTED) {
         const ts_xy edge[4] = {
-            {at.x_mm - back * tip_mm * in.x_mm, at.y_mm - back * tip_mm * in.y_mm},
-            {at.x_mm + tip_mm * (half * way.x_mm + (reach - 0.5) * in.x_mm * 0.5),
-             at.y_mm + tip_mm * (half * way.y_mm + (reach - 0.5) * in.y_mm * 0.5)},
-            {at.x_mm + deep * tip_mm * in.x_mm, at.y_mm + deep * tip_mm * in.y_mm},
-            {at.x_mm + tip_mm * (-half * way.x_mm + (reach - 0.5) * in.x_mm * 0.5),
-             at.y_mm + tip_mm * (-half * way.y_mm + (reach - 0.5) * in.y_mm * 0.5)}};
+            off(at, in, -0.5 * tip_mm), off(off(at, way, 0.45 * tip_mm), in, -0.2 * tip_mm),
+            off(at, in, 0.9 * tip_mm), off(off(at, way, -0.45 * tip_mm), in, -0.2 * tip_mm)};
         mark = ts_sketch_path(p->drawing, p->view, edge, 4, true);
     } else {
         mark = ts_sketch_circle(p->drawing, p->view, at, tip_mm / 2.0);
@@ -317,9 +377,9 @@ static void draw_claws(const plan *p, int h, int copy)
     const ts_head *head = &p->subject->design->head[h];
     const ts_head_shape *shape = &p->subject->geometry->heads[h];
     int stone = head->holds_ref.index, number = copy * shape->claw_spot_count;
-    ts_claw *styles = TS_ARRAY(p->drawing->arena, ts_claw, (size_t)shape->claw_spot_count + 1);
+    claw_end *ends = TS_ARRAY(p->drawing->arena, claw_end, (size_t)shape->claw_spot_count + 1);
 
-    list_styles(p, h, styles, shape->claw_spot_count);
+    list_ends(p, h, ends, shape->claw_spot_count);
     for (int i = 0; i < shape->claw_spot_count; i++) {
         ts_spot spot = ts_subject_spot(p->subject, stone, copy, &shape->claw_spots[i]);
         ts_mark *mark = ts_sketch_circle(p->drawing, p->view, (ts_xy){spot.x_mm, spot.y_mm},
@@ -331,7 +391,7 @@ static void draw_claws(const plan *p, int h, int copy)
         mark->id =
             ts_arena_format(p->drawing->arena, "%s-claw-%d",
                             ts_sketch_id(p->drawing->arena, &head->part, h, 0), number + i + 1);
-        draw_tip(p, &spot, styles[i], ts_dec_double(head->tip_diameter));
+        draw_tip(p, &spot, &ends[i], stone, copy, ts_dec_double(head->tip_diameter));
     }
 }
 
@@ -342,8 +402,8 @@ void ts_plan_draw(ts_drawing *drawing, const ts_subject *subject, int view, bool
 
     draw_shank(&p);
     draw_rows(&p);
-    draw_bezels(&p);
     draw_halos(&p);
+    draw_bezels(&p);
     for (int i = 0; i < design->stone_count; i++) {
         for (int copy = 0; copy < design->stone[i].copies; copy++) {
             if (ts_subject_shows(subject, i, copy)) {

@@ -156,7 +156,7 @@ static void put_identity(ts_quote_page *page)
     bool expected = ts_date_given(terms->deliver_by);
     put_facts(page,
               (const char *const[3]){"Valid until", expected ? "Expected by" : "",
-                                     ts_text_empty(terms->pays_by) ? "" : "Paid by"},
+                                     ts_text_empty(terms->pays_by) ? "" : "Payment by"},
               (const char *const[3]){ts_quote_date(page->arena, page->first->valid_until),
                                      expected ? ts_quote_date(page->arena, terms->deliver_by) : "",
                                      brief(page, terms->pays_by)},
@@ -167,7 +167,6 @@ static void put_identity(ts_quote_page *page)
 
 static void put_piece(ts_quote_page *page)
 {
-    const ts_commission_paper *paper = page->paper;
     ts_piece_words first = ts_piece_of(page->arena, page->first->needs);
     ts_quote_begin(page);
     ts_quote_heading(page, "The piece");
@@ -175,16 +174,26 @@ static void put_piece(ts_quote_page *page)
         ts_quote_pair(page, first.lines[i].label, first.lines[i].text);
     }
     ts_quote_end(page);
+}
+
+/* What each other option has in place of that: after the price, so that the first page
+ * holds the piece and its total. */
+static void put_alternatives(ts_quote_page *page)
+{
+    const ts_commission_paper *paper = page->paper;
+    ts_piece_words first = ts_piece_of(page->arena, page->first->needs);
     for (int o = 1; o < paper->option_count; o++) {
         const ts_quantities *q = paper->options[o]->needs;
         ts_piece_words other = ts_piece_of(page->arena, q);
         ts_piece_words rest = ts_piece_difference(page->arena, &first, &other);
         ts_quote_begin(page);
-        ts_quote_gap(page, 6);
-        ts_quote_text(
-            page, 0, TS_QUOTE_LAST,
-            ts_arena_format(page->arena, "Or: %s", ts_piece_option(page->arena, q, false)),
-            (ts_xlsx_style){.italic = true});
+        if (o == 1) {
+            ts_quote_heading(page, "The alternatives, where they differ");
+        } else {
+            ts_quote_gap(page, 4);
+        }
+        ts_quote_text(page, 0, TS_QUOTE_LAST, ts_piece_option(page->arena, q, false),
+                      (ts_xlsx_style){.italic = true});
         for (int i = 0; i < rest.count; i++) {
             ts_quote_pair(page, rest.lines[i].label, rest.lines[i].text);
         }
@@ -217,8 +226,7 @@ static void put_acceptance(ts_quote_page *page)
         ts_quote_text(page, 0, TS_QUOTE_LAST, text, small_grey);
     }
     for (int i = paper->option_count > 1 ? 0 : 1; i < 4; i++) {
-        ts_quote_row(page, 10);
-        int row = ts_quote_row(page, 15);
+        int row = ts_quote_row(page, 23);
         ts_xlsx_text(page->sheet, row, 0, fields[i], label);
         ts_xlsx_merged(page->sheet, row, 1, 4, "", line);
     }
@@ -271,6 +279,7 @@ ts_status ts_quote_write(const char *path, ts_arena *arena, const ts_commission_
     put_identity(page);
     put_piece(page);
     ts_quote_price(page);
+    put_alternatives(page);
     ts_quote_know(page);
     put_acceptance(page);
     ts_xlsx_breaks(page->sheet, page->breaks, page->break_count);

@@ -67,22 +67,25 @@ static void put_word(const table *t, int row, int k, const char *word, ts_xlsx_s
 
 /* ---- headings and lines ---- */
 
-static void put_options(const table *t)
+/* What the table is, and over its prices the options where there are several. */
+static void put_head(const table *t, const char *title, bool strong)
 {
     static const ts_xlsx_style style = {.size_pt = TS_QUOTE_SMALL_PT,
                                         .bold = true,
                                         .wrap = true,
                                         .bottom = true,
                                         .align = TS_ALIGN_RIGHT};
-    int most = 1;
-    for (int k = 0; k < t->count; k++) {
+    int most = 1, options = t->page->paper->option_count > 1 ? t->count : 0;
+    for (int k = 0; k < options; k++) {
         const char *label =
             ts_piece_option(t->page->arena, costing_of(t, k)->needs, t->from + k == 0);
         int lines = ts_typeset_lines(label, TS_QUOTE_SMALL_PT, true, ts_quote_width_mm(1, 1));
         most = lines > most ? lines : most;
     }
-    int row = ts_quote_row(t->page, ts_typeset_height_pt(most, TS_QUOTE_SMALL_PT) + 2);
-    for (int k = 0; k < t->count; k++) {
+    int row = ts_quote_row(t->page, ts_typeset_height_pt(most, TS_QUOTE_SMALL_PT) + 3);
+    ts_xlsx_merged(t->page->sheet, row, 0, column_of(t, 0) - 1, title,
+                   (ts_xlsx_style){.bold = strong, .wrap = true, .bottom = true});
+    for (int k = 0; k < options; k++) {
         ts_xlsx_text(t->page->sheet, row, column_of(t, k),
                      ts_piece_option(t->page->arena, costing_of(t, k)->needs, t->from + k == 0),
                      style);
@@ -388,10 +391,12 @@ static void put_stages(const table *t)
     bool moves = !ts_quote_fits(t->page, wanted_pt);
     ts_quote_begin(t->page);
     ts_quote_gap(t->page, 6);
-    if (moves && t->page->paper->option_count > 1) {
-        put_options(t); /* a new page names its columns again */
+    const char *title = has_row ? "in stages:" : "To pay, in stages:";
+    if (moves) {
+        put_head(t, title, !has_row); /* a new page names its columns again */
+    } else {
+        label_row(t, title, (ts_xlsx_style){.bold = !has_row});
     }
-    label_row(t, has_row ? "in stages:" : "To pay, in stages:", (ts_xlsx_style){.bold = !has_row});
     for (int s = 0; s < t->page->first->stage_count; s++) {
         int row = label_row(t, stage_label(t, s), plain);
         for (int k = 0; k < t->count; k++) {
@@ -413,9 +418,8 @@ static void put_table(const table *t)
     const ts_commission_paper *paper = t->page->paper;
     ruled.rule_above = true;
     ruled.bottom = true;
-    if (paper->option_count > 1) {
-        put_options(t);
-    }
+    put_head(t, ts_arena_format(t->page->arena, "The price, in %s", t->page->first->currency),
+             true);
     for (int i = 0; i < t->price->count; i++) {
         put_client_row(t, &t->price->rows[i]);
     }
@@ -423,7 +427,10 @@ static void put_table(const table *t)
         any(paper, net_rounding_of)) {
         put_figures(t, "Sum", lines_of, 1, ruled);
         put_figures(t, "Discount", discount_of, -1, plain);
-        put_figures(t, "Fee of the way of paying", surcharge_of, 1, plain);
+        const char *way = t->page->first->needs->terms.pays_by;
+        put_figures(t,
+                    ts_arena_format(t->page->arena, "Fee for paying by %s", way == NULL ? "" : way),
+                    surcharge_of, 1, plain);
         put_figures(t, "Raised to our least price", minimum_of, 1, plain);
         put_figures(t, "Rounding", net_rounding_of, 1, plain);
     }
@@ -453,16 +460,12 @@ void ts_quote_price(ts_quote_page *page)
         ts_xlsx_fail(page->book, "the client's amounts left the range of exact arithmetic");
         return;
     }
-    ts_quote_begin(page);
-    ts_quote_heading(page, ts_arena_format(page->arena, "The price, in %s", page->first->currency));
     int step = abreast(page->paper->option_count);
     for (int from = 0; from < page->paper->option_count; from += step) {
         int left = page->paper->option_count - from;
         table t = {page, &price, from, left < step ? left : step};
-        if (from > 0) {
-            ts_quote_begin(page);
-            ts_quote_gap(page, 10);
-        }
+        ts_quote_begin(page);
+        ts_quote_gap(page, 12);
         put_table(&t);
         ts_quote_end(page);
         put_stages(&t);

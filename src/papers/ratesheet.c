@@ -12,7 +12,7 @@
 
 enum { WHAT, VALUE, UNIT, WHERE, HOW, NAME, COLUMNS };
 
-static const double widths_mm[COLUMNS] = {70, 30, 16, 42, 60, 70};
+static const double widths_mm[COLUMNS] = {70, 30, 16, 38, 60, 84};
 
 typedef struct writer {
     ts_margin_paper *m;
@@ -59,18 +59,12 @@ static void put_words(writer *w, const char *const texts[COLUMNS])
     ts_xlsx_height(w->sheet, w->row, ts_typeset_height_pt(most, 10) + 1);
 }
 
-static const char *value_format(const char *unit)
-{
-    bool counted = ts_text_same(unit, "stones") || ts_text_same(unit, "each") || unit[0] == '\0';
-    return counted ? "#,##0.######" : "#,##0.00????";
-}
-
-/* A number of whole units has no point at its end: the format is chosen by the value. */
+/* Counts keep room for decimals, so that the column stands on one decimal point. */
 static const char *number_format(ts_dec value, const char *unit)
 {
-    const char *format = value_format(unit == NULL ? "" : unit);
-    bool whole = value.e6 % 1000000 == 0;
-    return whole && format[5] == '.' && format[6] == '#' ? "#,##0" : format;
+    bool counted = unit == NULL || unit[0] == '\0' || ts_text_same(unit, "stones") ||
+                   ts_text_same(unit, "each");
+    return counted && value.e6 % 1000000 == 0 ? "#,##0_._0_0_0_0_0_0" : "#,##0.00????";
 }
 
 static void put_leaf(writer *w, const ts_ledger_leaf *leaf, const char *where, const char *how)

@@ -31,9 +31,13 @@ static const char *title(const side *s, const ts_part *part)
     return ts_part_title(s->drawing->arena, part);
 }
 
+/* Where nothing tells how high a stone sits over the finger it is left out. */
 static bool is_shown(const side *s, int stone, int copy)
 {
-    return ts_subject_shows(s->subject, stone, copy) && ts_subject_stands(s->subject, stone, copy);
+    bool has_height = !s->subject->has_band || s->subject->geometry->stones[stone].girdle_mm > 0.0;
+
+    return has_height && ts_subject_shows(s->subject, stone, copy) &&
+           ts_subject_stands(s->subject, stone, copy);
 }
 
 /* ---- the shank ---- */
@@ -50,86 +54,81 @@ static double face_mm(const side *s, double angle_rad, double u)
     return s->subject->band.bore_radius_mm + ts_band_height_mm(&s->subject->band, angle_rad, u);
 }
 
-static void draw_closed_ring(const side *s)
-{
-    ts_xy outer[TURN], inner[TURN];
-
-    for (int i = 0; i < TURN; i++) {
-        double angle_rad = 2.0 * PI * i / TURN;
-        outer[i] = on_ring(s, angle_rad, face_mm(s, angle_rad, 0.0));
-        inner[i] = on_ring(s, angle_rad, s->subject->band.bore_radius_mm);
-    }
-    ts_sketch_add(s->drawing, (ts_mark){.kind = TS_MARK_PATH,
-                                        .view = s->view,
-                                        .stroke = TS_STROKE_METAL,
-                                        .shade = TS_SHADE_METAL,
-                                        .is_closed = true,
-                                        .part = "shank",
-                                        .what = "metal",
-                                        .id = "shank",
-                                        .points = ts_sketch_points(s->drawing, outer, TURN),
-                                        .count = TURN,
-                                        .hole = ts_sketch_points(s->drawing, inner, TURN),
-                                        .hole_count = TURN});
-}
-
-static void draw_open_ring(const side *s)
+/* Points of the ring from one end of its open arc to the other, at the face in the middle
+ * (u 0), at its edge (u 1) or, with u -1, at the finger. */
+static void ring_points(const side *s, ts_xy points[TURN + 1], double u)
 {
     double from_rad = s->subject->band.open_rad / 2.0;
+
+    for (int i = 0; i <= TURN; i++) {
+        double angle_rad = from_rad + 2.0 * (PI - from_rad) * i / TURN;
+        points[i] = on_ring(s, angle_rad,
+                            u < 0.0 ? s->subject->band.bore_radius_mm : face_mm(s, angle_rad, u));
+    }
+}
+
+static ts_mark *draw_strip(const side *s, const ts_xy *out, const ts_xy *in, int count)
+{
     ts_xy edge[2 * (TURN + 1)];
-    int count = 0;
 
-    for (int i = 0; i <= TURN; i++) {
-        double angle_rad = from_rad + (2.0 * PI - 2.0 * from_rad) * i / TURN;
-        edge[count++] = on_ring(s, angle_rad, face_mm(s, angle_rad, 0.0));
+    for (int i = 0; i < count; i++) {
+        edge[i] = out[i];
+        edge[2 * count - 1 - i] = in[i];
     }
-    for (int i = TURN; i >= 0; i--) {
-        double angle_rad = from_rad + (2.0 * PI - 2.0 * from_rad) * i / TURN;
-        edge[count++] = on_ring(s, angle_rad, s->subject->band.bore_radius_mm);
-    }
-    ts_mark *mark = ts_sketch_path(s->drawing, s->view, edge, count, true);
-    mark->stroke = TS_STROKE_METAL;
-    mark->shade = TS_SHADE_METAL;
-    mark->part = "shank";
-    mark->what = "metal";
-    mark->id = "shank";
+    return ts_sketch_path(s->drawing, s->view, edge, 2 * count, true);
 }
 
-/* The edge of the side that is turned to the viewer, where it lies below the middle. */
-static void draw_ring_edge(const side *s)
+/* The side that is turned to the viewer ends below the middle of the face: what lies between
+ * slopes and takes the light. */
+static void draw_slope(const side *s, const ts_xy *face, const ts_xy *edge)
 {
-    double from_rad = s->subject->band.open_rad / 2.0;
-    ts_xy edge[TURN + 1];
-    int count = 0;
+    int from = -1;
 
     for (int i = 0; i <= TURN; i++) {
-        double angle_rad = from_rad + (2.0 * PI - 2.0 * from_rad) * i / TURN;
-        double edge_mm = face_mm(s, angle_rad, 1.0);
-        bool is_apart = face_mm(s, angle_rad, 0.0) - edge_mm > 0.05 &&
-                        edge_mm - s->subject->band.bore_radius_mm > 0.05;
-        if (is_apart) {
-            edge[count++] = on_ring(s, angle_rad, edge_mm);
+        double angle_rad =
+            s->subject->band.open_rad / 2.0 + (2.0 * PI - s->subject->band.open_rad) * i / TURN;
+        double side_mm = face_mm(s, angle_rad, 1.0);
+        bool is_apart = face_mm(s, angle_rad, 0.0) - side_mm > 0.05 &&
+                        side_mm - s->subject->band.bore_radius_mm > 0.05;
+        if (is_apart && from < 0) {
+            from = i;
         }
-        if (count > 0 && (!is_apart || i == TURN)) {
-            ts_sketch_path(s->drawing, s->view, edge, count, false)->stroke = TS_STROKE_FACET;
-            count = 0;
+        if (from >= 0 && (!is_apart || i == TURN)) {
+            int count = i - from + (is_apart ? 1 : 0);
+            draw_strip(s, face + from, edge + from, count)->shade = TS_SHADE_LIGHT;
+            ts_sketch_path(s->drawing, s->view, edge + from, count, false)->stroke =
+                TS_STROKE_FACET;
+            from = -1;
         }
     }
 }
 
 static void draw_shank(const side *s)
 {
+    ts_xy face[TURN + 1], edge[TURN + 1], inside[TURN + 1];
+
     if (!s->subject->has_band) {
         return;
     }
-    if (s->subject->band.open_rad > 0.0) {
-        draw_open_ring(s);
-    } else {
-        draw_closed_ring(s);
-    }
+    ring_points(s, face, 0.0);
+    ring_points(s, edge, 1.0);
+    ring_points(s, inside, -1.0);
+    draw_strip(s, face, inside, TURN + 1)->shade = TS_SHADE_METAL;
     if (s->detail) {
-        draw_ring_edge(s);
+        draw_slope(s, face, edge);
     }
+    ts_mark *mark;
+    if (s->subject->band.open_rad > 0.0) {
+        mark = draw_strip(s, face, inside, TURN + 1);
+    } else {
+        mark = ts_sketch_path(s->drawing, s->view, face, TURN, true);
+        mark->hole = ts_sketch_points(s->drawing, inside, TURN);
+        mark->hole_count = TURN;
+    }
+    mark->stroke = TS_STROKE_METAL;
+    mark->part = "shank";
+    mark->what = "metal";
+    mark->id = "shank";
 }
 
 static void draw_rows(const side *s)

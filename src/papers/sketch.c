@@ -50,19 +50,24 @@ double ts_shade_grey(ts_shade shade)
     return shades[shade].grey;
 }
 
-static void widen(ts_view *view, ts_xy point)
+void ts_sketch_widen(ts_box *box, bool *has_box, ts_xy point)
 {
-    ts_box *box = &view->box;
-
-    if (view->is_empty) {
+    if (!*has_box) {
         *box = (ts_box){point.x_mm, point.x_mm, point.y_mm, point.y_mm};
-        view->is_empty = false;
-        return;
+        *has_box = true;
     }
     box->left_mm = fmin(box->left_mm, point.x_mm);
     box->right_mm = fmax(box->right_mm, point.x_mm);
     box->bottom_mm = fmin(box->bottom_mm, point.y_mm);
     box->top_mm = fmax(box->top_mm, point.y_mm);
+}
+
+static void widen(ts_view *view, ts_xy point)
+{
+    bool has_box = !view->is_empty;
+
+    ts_sketch_widen(&view->box, &has_box, point);
+    view->is_empty = false;
 }
 
 ts_mark *ts_sketch_add(ts_drawing *drawing, ts_mark mark)

@@ -92,7 +92,7 @@ typedef struct ts_view {
     const char *says;
     double x_mm, y_mm; /* its origin on the page */
     double scale;
-    bool is_fine;      /* lines of half their weight: small, beside a larger view */
+    bool is_fine; /* lines of half their weight: small, beside a larger view */
     bool is_placed;
     bool is_empty; /* nothing stands in it */
     ts_box box;    /* of all its marks, in its own millimetres */
@@ -121,6 +121,8 @@ struct ts_drawing {
  * through what is returned, until the next one is added. */
 ts_mark *ts_sketch_add(ts_drawing *drawing, ts_mark mark);
 
+/* Widens a box by a point; where there is none yet, begins it. */
+void ts_sketch_widen(ts_box *box, bool *has_box, ts_xy point);
 /* Copies of points; NULL where there are none. */
 ts_xy *ts_sketch_points(const ts_drawing *drawing, const ts_xy *points, int count);
 ts_mark *ts_sketch_path(ts_drawing *drawing, int view, const ts_xy *points, int count, bool closed);

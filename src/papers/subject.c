@@ -40,12 +40,58 @@ bool ts_subject_stands(const ts_subject *subject, int stone, int copy)
            (spot->x_mm == 0.0 && spot->y_mm == 0.0);
 }
 
+bool ts_subject_is_scattered(const ts_subject *subject, int stone)
+{
+    const ts_stone *of = &subject->design->stone[stone];
+
+    return subject->has_band && of->beside_ref.kind == TS_PART_NONE && of->copies > 1;
+}
+
 bool ts_subject_shows(const ts_subject *subject, int stone, int copy)
 {
     const ts_spot *spot = &subject->geometry->stones[stone].spots[copy];
 
-    return subject->outlines[stone].count > 0 && fabs(spot->x_mm) <= FAR_MM &&
-           fabs(spot->y_mm) <= FAR_MM;
+    return subject->outlines[stone].count > 0 && !ts_subject_is_scattered(subject, stone) &&
+           fabs(spot->x_mm) <= FAR_MM && fabs(spot->y_mm) <= FAR_MM;
+}
+
+double ts_subject_outer_mm(const ts_subject *subject, int stone)
+{
+    double outer_mm = 0.0;
+
+    for (int h = 0; h < subject->design->halo_count; h++) {
+        if (subject->design->halo[h].stone_ref.index == stone) {
+            outer_mm = fmax(outer_mm, subject->geometry->halos[h].outer_mm);
+        }
+    }
+    for (int b = 0; b < subject->design->bezel_count; b++) {
+        if (subject->design->bezel[b].holds_ref.index == stone) {
+            outer_mm = fmax(outer_mm, ts_dec_double(subject->design->bezel[b].wall));
+        }
+    }
+    return outer_mm;
+}
+
+bool ts_subject_box(const ts_subject *subject, const ts_drawing *drawing, ts_box *box)
+{
+    bool has_box = false;
+
+    for (int i = 0; i < subject->design->stone_count; i++) {
+        for (int copy = 0; copy < subject->design->stone[i].copies; copy++) {
+            int count = 0;
+            ts_xy *line = NULL;
+            if (ts_subject_shows(subject, i, copy) && ts_subject_stands(subject, i, copy)) {
+                line = ts_sketch_outline(drawing, &subject->outlines[i],
+                                         ts_subject_outer_mm(subject, i),
+                                         &subject->geometry->stones[i].spots[copy],
+                                         ts_subject_is_mirrored(subject, i, copy), &count);
+            }
+            for (int k = 0; k < count; k++) {
+                ts_sketch_widen(box, &has_box, line[k]);
+            }
+        }
+    }
+    return has_box;
 }
 
 bool ts_subject_is_mirrored(const ts_subject *subject, int stone, int copy)

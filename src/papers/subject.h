@@ -20,6 +20,13 @@ ts_subject ts_subject_of(ts_arena *arena, const ts_drawing_ask *ask);
 
 /* A copy of a stone that is drawn: it has a place in the ring, or lies beside it near enough. */
 bool ts_subject_shows(const ts_subject *subject, int stone, int copy);
+/* Several of one kind without a place beside anything: where they sit in the band is not said,
+ * so none is drawn. */
+bool ts_subject_is_scattered(const ts_subject *subject, int stone);
+/* How far metal reaches round a stone, from its girdle; 0 where there is none. */
+double ts_subject_outer_mm(const ts_subject *subject, int stone);
+/* What all stones that stand in the ring take in plan, with the metal round them. */
+bool ts_subject_box(const ts_subject *subject, const ts_drawing *drawing, ts_box *box);
 /* It has a place in the ring: it is the first, or stands beside another. */
 bool ts_subject_stands(const ts_subject *subject, int stone, int copy);
 /* Every second copy of what flanks something is the mirror image of the one before. */
@@ -68,7 +75,7 @@ double ts_dimension_plan(ts_drawing *drawing, const ts_subject *subject, int vie
  * below it. */
 double ts_dimension_key(ts_drawing *drawing, const ts_subject *subject, int view, double y_mm);
 /* The same in a sentence, at most 250 bytes. */
-const char *ts_dimension_says(ts_arena *arena, const ts_subject *subject);
+const char *ts_dimension_says(const ts_drawing *drawing, const ts_subject *subject);
 
 /* Sizes of lettering on the page, mm: 10, 8 and 7 points. */
 #define TS_LETTER_TITLE_MM 3.6

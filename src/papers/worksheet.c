@@ -9,7 +9,7 @@
 
 #define HEADER_ROW 3
 
-static const double widths_mm[TS_WORK_COLUMNS] = {84, 30, 14, 24, 30, 24, 26, 70};
+static const double widths_mm[TS_WORK_COLUMNS] = {84, 30, 14, 24, 30, 24, 26, 84};
 
 static void put_header(ts_margin_paper *m)
 {
@@ -49,8 +49,8 @@ static void put_work(ts_margin_paper *m, const ts_ledger_work *work)
 {
     if (work->figure == NULL) {
         ts_xlsx_merged(m->workings, work->row, 0, TS_WORK_COLUMNS - 1, work->what,
-                       (ts_xlsx_style){.bold = true});
-        ts_xlsx_height(m->workings, work->row, 18);
+                       (ts_xlsx_style){.bold = true, .bottom = true});
+        ts_xlsx_height(m->workings, work->row, 20);
         return;
     }
     const char *what = ts_text_show(m->arena, work->what == NULL ? "" : work->what, 300);

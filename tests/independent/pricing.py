@@ -74,9 +74,9 @@ class Engine:
         self.totals[item] = self.totals.get(item, 0) + figure(row[column]) if row[column] else None
 
 
-def priced(sheet, books):
+def priced(sheet, books, *more):
     """Rows of `price --csv` by option, or the reason why there are none."""
-    code, out, err = run("price", sheet, "--books", books, "--csv")
+    code, out, err = run("price", sheet, "--books", books, "--csv", *more)
     if code != 0:
         return None, f"exit {code}: {err.strip()}"
     options = {}
@@ -85,13 +85,14 @@ def priced(sheet, books):
     return options, ""
 
 
-def modelled(sheet, books, option):
+def modelled(sheet, books, option, as_of=None):
     parts = Sheet(sheet).parts(option)
-    day = datetime.date.fromisoformat(parts[("commission", "")]["date"].text)
-    code, out, err = run("quantities", sheet, "--books", books, "--csv", "--option", option)
+    day = as_of or parts[("commission", "")]["date"].text
+    more = ("--as-of", as_of) if as_of else ()
+    code, out, err = run("quantities", sheet, "--books", books, "--csv", "--option", option, *more)
     if code != 0:
         raise Refused(f"quantities: exit {code}: {err.strip()}")
-    return Pricing(Books(books, day), parts, Facts(out))
+    return Pricing(Books(books, datetime.date.fromisoformat(day)), parts, Facts(out))
 
 
 # --- comparing ---------------------------------------------------------------------------------
@@ -191,7 +192,7 @@ def holds_together(engine, currency):
     return troubles
 
 
-def stands_alone(folder, sheet, books, option, options):
+def stands_alone(folder, sheet, books, option, options, more):
     """An option equals a sheet that says the same as its own rows."""
     parts = Sheet(sheet).parts(option)
     alone = pathlib.Path(folder) / f"alone-{pathlib.Path(sheet).name}"
@@ -201,7 +202,7 @@ def stands_alone(folder, sheet, books, option, options):
         for part in parts.values():
             for measure, value in part.items():
                 writer.writerow((f"{part.kind} {part.name}".strip(), measure, value.text, value.unit, ""))
-    rows, reason = priced(alone, books)
+    rows, reason = priced(alone, books, *more)
     if rows is None:
         return [reason]
     columns = ("section", "item", "unit") + FIGURES
@@ -211,8 +212,10 @@ def stands_alone(folder, sheet, books, option, options):
         [] if len(want) == len(have) else [f"{len(want)} rows, alone {len(have)}"])
 
 
-def check(folder, name, sheet, books):
-    options, reason = priced(sheet, books)
+def check(folder, draft, books):
+    name, sheet = draft.name, draft.write(folder)
+    more = ("--as-of", draft.as_of) if draft.as_of else ()
+    options, reason = priced(sheet, books, *more)
     if options is None:
         verdict(f"{name}: prices", [reason], sheet)
         return
@@ -222,7 +225,7 @@ def check(folder, name, sheet, books):
         engine = Engine(options[option])
         compared["options"] += 1
         try:
-            model = modelled(sheet, books, option)
+            model = modelled(sheet, books, option, draft.as_of)
         except Refused as why:
             lines.append(f"{option}: the model refuses: {why}")
             continue
@@ -235,7 +238,27 @@ def check(folder, name, sheet, books):
     verdict(f"{name}: every total as the model has it", totals, sheet)
     verdict(f"{name}: the printed columns add up", sums, sheet)
     last = Sheet(sheet).options[-1]
-    verdict(f"{name}: option {last} stands alone", stands_alone(folder, sheet, books, last, options), sheet)
+    troubles = stands_alone(folder, sheet, books, last, options, more)
+    verdict(f"{name}: option {last} stands alone", troubles, sheet)
+
+
+def check_refusals(folder):
+    """Where a figure would be a guess, neither prices."""
+    for refusal in cases.REFUSALS:
+        place = pathlib.Path(folder) / f"refusal-{refusal.name}"
+        books = cases.copy_books(SHIPPED, place, refusal.books)
+        sheet = cases.refused(refusal).write(folder)
+        options, _ = priced(sheet, books)
+        troubles = [] if options is None else ["the program prices it"]
+        try:
+            modelled(sheet, books, "base")
+            troubles.append("the model prices it")
+        except Refused as why:
+            if "quantities: " in str(why) and not refusal.counting:
+                troubles.append(f"refused before it was priced: {why}")
+        verdict(f"refused by both: {refusal.name}", troubles, sheet)
+        options, reason = priced(cases.refused(refusal, False).write(folder), SHIPPED)
+        verdict(f"priced without that: {refusal.name}", [reason] if options is None else [], sheet)
 
 
 def main():
@@ -245,8 +268,9 @@ def main():
         for title, change, regions, currencies in cases.SETS:
             books = cases.copy_books(SHIPPED, pathlib.Path(folder) / title, change)
             for index in range(count):
-                draft = cases.draft_of(random.Random(f"{seed} {title} {index}"), title, index, regions, currencies)
-                check(folder, draft.name, draft.write(folder), books)
+                drawn = random.Random(f"{seed} {title} {index}")
+                check(folder, cases.draft_of(drawn, title, index, regions, currencies), books)
+        check_refusals(folder)
     print(f"# {compared['commissions']} commissions, {compared['options']} options, "
           f"{compared['lines']} lines, {compared['figures']} figures")
     return 1 if failures else 0

@@ -1,245 +1,17 @@
-"""Commissions and books made up for pricing.py: varied, but the same for the same seed.
+"""Commissions made up for pricing.py: varied, but the same for the same seed.
 
-The shipped books are one set; two more are derived from them with another currency, another way
-of rounding and another policy. Every figure is invented.
+Every figure is invented.
 """
 import csv
 import pathlib
+import random as randomness
 import shutil
+from collections import namedtuple
+
+from pricing_books_made import SETS, copy_books, edit  # noqa: F401 (SETS is pricing.py's)
 
 HEADER = ("part", "measure", "value", "unit", "note")
 DATES = ("2026-02-10", "2026-03-02", "2026-06-30", "2026-07-01", "2026-10-04", "2026-11-23", "2026-12-01")
-
-
-# --- books -------------------------------------------------------------------------------------
-
-
-def edit(folder, name, change, more=()):
-    """Each row of a book through `change` (a dict in, a dict or None out), then rows more."""
-    path = pathlib.Path(folder) / f"{name}.csv"
-    with open(path, encoding="utf-8", newline="") as stream:
-        reader = csv.DictReader(stream)
-        columns = reader.fieldnames
-        rows = [row for row in map(change, reader) if row is not None]
-    with open(path, "w", encoding="utf-8", newline="") as stream:
-        writer = csv.DictWriter(stream, columns, restval="", lineterminator="\n")
-        writer.writeheader()
-        writer.writerows(rows + list(more))
-
-
-def same(row):
-    return row
-
-
-def times(column, factor, places):
-    """The cell of a column, where filled, times a factor."""
-
-    def change(row):
-        if row[column]:
-            row[column] = f"{float(row[column]) * factor:.{places}f}"
-        return row
-
-    return change
-
-
-def policy(text):
-    """Rows of policy.csv: rule, subject, above, value, unit; a line each, cut at the commas."""
-    columns = ("rule", "subject", "above", "value", "unit")
-    return [dict(zip(columns, (cell.strip() for cell in line.split(","))))
-            for line in text.strip().splitlines()]
-
-
-def taxes(text):
-    columns = ("region", "category", "rate", "name", "due", "trade-in")
-    return [dict(zip(columns, (cell.strip() for cell in line.split(","))))
-            for line in text.strip().splitlines()]
-
-
-def studio(currency):
-    def change(row):
-        if row["field"] == "currency":
-            row["value"] = currency
-        return row
-
-    return change
-
-
-SERVICES = [
-    {"service": "appraisal", "applies": "asked", "basis": "percent of price", "price": "0.35", "minimum": "12", "currency": "USD"},
-    {"service": "workshop insurance", "applies": "always", "basis": "percent of price", "price": "0.275"},
-    {"service": "vault", "applies": "client stone", "basis": "percent of value", "price": "0.15", "minimum": "9.5", "currency": "EUR"},
-    {"service": "loupe clean", "applies": "always", "basis": "each", "price": "1.25", "minimum": "3", "currency": "USD"},
-]
-
-LABOUR = [
-    {"operation": "tidy claws", "craft": "polisher", "applies": "always", "per": "claw", "set-up minutes": "2", "minutes each": "0.75"},
-    {"operation": "steam joints", "craft": "caster", "applies": "always", "per": "joint", "price each": "3.5", "minimum": "10", "currency": "EUR"},
-    {"operation": "light table", "craft": "engraver", "applies": "always", "per": "stone", "price each": "0.355", "minimum": "5", "currency": "USD"},
-    {"operation": "set cut-down", "craft": "setter", "applies": "asked", "per": "stone", "set-up minutes": "6", "minutes each": "7.25",
-     "from mm": "1.2", "to mm": "1.5", "stone": "sapphire"},
-    {"operation": "set claw", "craft": "setter", "applies": "asked", "per": "stone", "set-up minutes": "8", "minutes each": "9.125",
-     "from mm": "2.5", "to mm": "4", "metal": "750 white palladium", "stone": "pear"},
-    {"operation": "polish", "craft": "polisher", "applies": "always", "per": "piece", "set-up minutes": "5", "minutes each": "52.5",
-     "metal": "375 white"},
-]
-
-YEN_POLICY = """
-markup,metal,,37.5,%
-markup,metal,60000,31.25,%
-markup,metal,150000,22,%
-tiers,metal,,marginal,
-markup,silver 925,,62,%
-markup,melee,,110,%
-markup,melee,30000,85.5,%
-markup,melee,120000,60,%
-tiers,melee,,whole,
-markup,stones,,70,%
-markup,stones,150000,48.25,%
-markup,stones,400000,33,%
-tiers,stones,,whole,
-margin,natural oval f-vs2,,27.5,%
-markup,labour,,85,%
-markup,labour,20000,71,%
-markup,caster,,33.5,%
-at cost,engraver,,,
-at cost,overhead,,,
-markup,contingency,,5,%
-markup,services,,12.5,%
-at cost,assay and hallmark,,,
-spares,melee,,7,%
-overhead,labour,,11.75,%
-overhead,metal,,3.3,%
-contingency,metal,,1.5,%
-contingency,cost,,0.85,%
-floor,margin,,28,%
-minimum,net,,180000,JPY
-round up,total,,100,JPY
-surcharge,card,,3.25,%
-surcharge,voucher,,1.1,%
-payment,deposit,,50000,JPY
-payment,model,,12.5,%
-payment,casting,,33.3,%
-payment,delivery,,,
-valid,quote,,14,days
-tolerance,reprice,,2,%
-plausible,metal,,90,%
-weight adjusts,metal,,5,%
-rounding,half,,to even,
-"""
-
-YEN_TAXES = """
-one,all,10,consumption tax,delivery,
-one,metal,8,consumption tax,delivery,
-one,services,10,consumption tax,delivery,
-two,all,10,consumption tax,delivery,reduces
-two,labour,10,consumption tax,delivery,reduces
-two,labour,1.5,craft levy,delivery,
-two,stones,0,consumption tax,delivery,
-two,insured carriage,0,consumption tax,delivery,
-export,all,0,tax on export,delivery,
-"""
-
-DINAR_POLICY = """
-margin,metal,,28.5,%
-margin,platinum 950,,33.3,%
-margin,melee,,52,%
-margin,melee,40,46.25,%
-margin,melee,150,37,%
-tiers,melee,,marginal,
-margin,stones,,41,%
-margin,stones,500,33,%
-margin,stones,1800,25.75,%
-markup,blue sapphire round,,91,%
-margin,labour,,47.5,%
-margin,caster,,26,%
-markup,overhead,,8,%
-at cost,contingency,,,
-margin,services,,23,%
-at cost,insured carriage,,,
-at cost,laboratory report,,,
-spares,melee,,4.5,%
-spares,natural melee h-si,,9,%
-overhead,hour,,5.375,KWD
-overhead,stones,,1.25,%
-contingency,labour,,3.5,%
-floor,margin,,30,%
-minimum,net,,145.5,KWD
-round up,net,,0.25,KWD
-surcharge,card,,2.35,%
-payment,deposit,,33.33,%
-payment,model,,33.33,%
-payment,delivery,,,
-valid,quote,,30,days
-tolerance,reprice,,2,%
-plausible,metal,,90,%
-rounding,half,,away from zero,
-"""
-
-DINAR_TAXES = """
-harbour,all,5,value added tax,payment,reduces
-harbour,all,0.75,municipal fee,payment,reduces
-harbour,all,0.333,lighthouse due,delivery,
-harbour,stones,5,value added tax,payment,reduces
-harbour,laboratory report,0,value added tax,payment,
-inland,all,7.125,value added tax,delivery,reduces
-inland,labour,3.5,value added tax,delivery,reduces
-inland,rhodium plating,12,value added tax,delivery,
-export,all,0,tax on export,delivery,
-"""
-
-
-def yen_books(folder):
-    """Yen, no minor unit; whole tiers; half to even; a step of the total; amounts as stages."""
-    edit(folder, "studio", studio("JPY"))
-    edit(folder, "alloys", times("premium", 151.7, 1))
-    edit(folder, "crafts", times("rate per hour", 148, 0))
-    edit(folder, "services", same, SERVICES)
-    edit(folder, "labour", same, LABOUR)
-    rates = [{"currency": "EUR", "in": "JPY", "rate": "163.275", "from": "2026-01-01"},
-             {"currency": "EUR", "in": "JPY", "rate": "160.455", "from": "2026-09-01"}]
-    edit(folder, "rates", same, rates)
-    edit(folder, "policy", lambda row: None, policy(YEN_POLICY))
-    edit(folder, "taxes", lambda row: None, taxes(YEN_TAXES))
-
-
-def dinar_books(folder):
-    """Dinars with three decimals; margins; taxes of several names; metal by gram and kilogram."""
-    edit(folder, "studio", studio("KWD"))
-    edit(folder, "alloys", times("premium", 0.3077, 6))
-    edit(folder, "crafts", times("rate per hour", 0.3077, 3))
-    edit(folder, "services", same, SERVICES)
-    edit(folder, "labour", same, LABOUR)
-    rates = [{"currency": "EUR", "in": "KWD", "rate": "0.333917", "from": "2026-01-01"},
-             {"currency": "GBP", "in": "KWD", "rate": "0.3891", "from": "2026-01-01"}]
-    edit(folder, "rates", same, rates)
-    edit(folder, "metals", dinar_metal)
-    edit(folder, "policy", lambda row: None, policy(DINAR_POLICY))
-    edit(folder, "taxes", lambda row: None, taxes(DINAR_TAXES))
-
-
-def dinar_metal(row):
-    if row["metal"] == "silver":
-        row.update(price=f"{float(row['price']) / 31.1034768 * 1000 * 0.92:.2f}", per="kilogram", currency="EUR")
-    elif row["metal"] == "palladium":
-        row.update(price=f"{float(row['price']) / 31.1034768:.4f}", per="gram", currency="GBP")
-    return row
-
-
-def copy_books(shipped, folder, change=None):
-    shutil.copytree(shipped, folder)
-    if change is not None:
-        change(folder)
-    return folder
-
-
-# name, what is changed, regions, currencies of commissions
-SETS = (
-    ("dollar", None, ("state", "state and county", "vat country", "export"), ("USD", "USD", "EUR")),
-    ("yen", yen_books, ("one", "two", "two", "export"), ("JPY", "JPY", "USD", "EUR")),
-    ("dinar", dinar_books, ("harbour", "harbour", "inland", "export"), ("KWD", "KWD", "USD")),
-)
-
-# --- sheets ------------------------------------------------------------------------------------
 
 YELLOW = ("750 yellow", "585 yellow", "585 rose", "916 yellow", "417 yellow")
 WHITE = ("585 white palladium", "750 white palladium", "platinum 950", "platinum 900 iridium",
@@ -254,7 +26,7 @@ class Draft:
     def __init__(self, random, name, kind, regions, currencies):
         self.random, self.name, self.kind = random, name, kind
         self.rows, self.options = [], []
-        self.needs = None
+        self.needs = self.as_of = None
         self.currency = random.choice(currencies)
         self.region = random.choice(regions)
 
@@ -525,8 +297,62 @@ def draft_of(random, books, index, regions, currencies):
     kind = KINDS[index % len(KINDS)]
     draft = Draft(random, f"{books}-{index:02d}-{kind.__name__.replace('_', '-')}", kind.__name__, regions, currencies)
     draft.books = books
+    if draft.maybe(0.2):
+        draft.as_of = random.choice(DATES)
     commission(draft)
     ring(draft)
     kind(draft)
     extras(draft)
+    return draft
+
+
+# --- what nobody may price ---------------------------------------------------------------------
+
+# `books` changes the shipped books, `rows` the sheet; `counting`: `quantities` refuses it too
+Refusal = namedtuple("Refusal", "name books rows counting")
+
+
+def without(name, column, word):
+    def change(folder):
+        edit(folder, name, lambda row: None if row[column] == word else row)
+
+    return change
+
+
+def tie(folder):
+    """Two rows for an oval that is the client's, each narrowed as much as the other."""
+    row = {"operation": "set claw", "craft": "setter", "applies": "asked", "per": "stone", "minutes each": "20",
+           "from mm": "4", "to mm": "6", "stone": "oval"}
+    edit(folder, "labour", lambda row: row, [row])
+
+
+def no_base(row):
+    return None if (row["rule"], row["subject"], row["above"]) == ("markup", "stones", "") else row
+
+
+CLIENTS = (("stone centre", "supplied by", "client", "", ""), ("stone centre", "declared value", "3000", "USD", ""))
+STUDIO = (("stone centre", "price", "3000", "USD each", ""),)
+REFUSALS = (
+    Refusal("a section without a rule", without("policy", "subject", "labour"), CLIENTS, False),
+    Refusal("tiers without their first", lambda f: edit(f, "policy", no_base), STUDIO, False),
+    Refusal("a metal without a price", without("metals", "metal", "silver"), CLIENTS, False),
+    Refusal("a region without a tax", without("taxes", "region", "state"), CLIENTS, True),
+    Refusal("a currency without a rate", None, (*CLIENTS, ("commission", "currency", "NOK", "", "")), False),
+    Refusal("a client's stone without its value", None, CLIENTS[:1], False),
+    Refusal("two prices that fit alike", tie, CLIENTS, True),
+)
+
+
+def refused(refusal, yes=True):
+    """A client's oval in a head; with `yes` so that it must be refused."""
+    draft = Draft(randomness.Random(1), f"refused-{'yes' if yes else 'no'}", "ring", ("state",), ("USD",))
+    draft.add("commission", reference=draft.name, title="a ring", client="client", currency="USD",
+              date="2026-11-23", region="state")
+    ring(draft)
+    draft.add("stone centre", shape="oval", length=("7.1", "mm"), width=("5.2", "mm"), depth=("3.3", "mm"),
+              species="diamond", origin="natural", setting="claw")
+    draft.shape = "oval"
+    head(draft)
+    for row in refusal.rows if yes else CLIENTS:
+        draft.rows = [old for old in draft.rows if old[:2] != row[:2]] + [row]
     return draft

@@ -32,18 +32,10 @@ class Facts:
     def stones_of(self, part):
         """(size, count) of a halo's or row's stones, all copies."""
         name = f"{part.kind} {part.name}".strip()
-        if "end diameter" in part:
-            return self.graduated(part, name)
-        return [(self.value(name, "stone diameter"), int(self.value(name, "stones")))]
-
-    def graduated(self, part, name):
-        """A graduated row's sizes stand among the operations, where it alone is set in its style."""
-        before = f"operation set {part.word('setting')} "
-        found = [(Fraction(p[len(before):-len(" mm")]), int(Fraction(value)))
-                 for p, measure, value, _ in self.rows if measure == "count" and p.startswith(before)]
-        if sum(count for _, count in found) != self.value(name, "stones"):
-            raise Refused(f"{name} is not alone in its setting")
-        return found
+        sizes, counts = self.values(name, "stone diameter"), self.values(name, "stones")
+        if len(sizes) != len(counts):
+            raise Refused(f"{len(sizes)} sizes and {len(counts)} counts of {name}")
+        return [(size, int(count)) for size, count in zip(sizes, counts)]
 
     def width(self, part):
         """The size of a stone for its setter: a round's diameter, of other shapes the width."""

@@ -23,7 +23,7 @@ def swell(step):
 
 
 def polyhedron(points, faces):
-    text = ",".join("[%.6f,%.6f,%.6f]" % p for p in points)
+    text = ",".join("[%.5f,%.5f,%.5f]" % p for p in points)
     sides = ",".join("[" + ",".join(map(str, f)) + "]" for f in faces)
     return f"polyhedron(points=[{text}],faces=[{sides}]);"
 
@@ -39,8 +39,11 @@ def loft(rings, closed=False):
             a, b = i * m + j, i * m + (j + 1) % m
             c, d = k * m + (j + 1) % m, k * m + j
             faces += [(a, d, c), (a, c, b)]
-    if not closed:
-        faces += [tuple(range(m)), tuple((n - 1) * m + j for j in reversed(range(m)))]
+    if not closed:  # each end in triangles about its middle: rounded corners lie in no plane
+        for ring, first in ((rings[0], 0), (rings[-1], (n - 1) * m)):
+            points.append(tuple(sum(p[i] for p in ring) / m for i in range(3)))
+            way = 1 if first == 0 else -1
+            faces += [(len(points) - 1, first + j, first + (j + way) % m) for j in range(m)]
     return polyhedron(points, faces)
 
 
@@ -165,10 +168,7 @@ def claw(foot, girdle, base, tip, style, crown):
     bend = base + (tip - base) * below / (below + over)
     top = add(girdle, up, over)
     rings = [disc(foot, low, base), disc(girdle, low, bend, tilt=unit(add(low, up)))]
-    # the same polygon carried round the bend
-    start = [add(p, up, over + top[2] * 0) for p in rings[1]]
-    flat = [(p[0], p[1], top[2]) for p in start]
-    spread = polygon_spread(flat, top, tip)
+    spread = polygon_spread(rings[1], top, tip)
     rings.append(spread)
     if style in ("round", "double"):
         for i in (1, 2, 3):
@@ -182,14 +182,12 @@ def claw(foot, girdle, base, tip, style, crown):
     return loft(rings)
 
 
-def polygon_spread(flat, centre, diameter):
-    """A regular polygon of the diameter's area whose first corner looks the way of the old first one."""
-    first = math.atan2(flat[0][1] - centre[1], flat[0][0] - centre[0])
-    area = sum(flat[i - 1][0] * p[1] - flat[i - 1][1] * p[0] for i, p in enumerate(flat))
-    way = 1 if area > 0 else -1
-    r = diameter / 2 * swell(math.tau / len(flat))
-    return [(centre[0] + r * math.cos(first + way * math.tau * i / len(flat)),
-             centre[1] + r * math.sin(first + way * math.tau * i / len(flat)), centre[2]) for i in range(len(flat))]
+def polygon_spread(ring, centre, diameter):
+    """A level regular polygon whose first corner looks the way of the ring's first one."""
+    first = math.atan2(ring[0][1] - centre[1], ring[0][0] - centre[0])
+    r = diameter / 2 * swell(math.tau / len(ring))
+    angles = [first + math.tau * i / len(ring) for i in range(len(ring))]
+    return [(centre[0] + r * math.cos(a), centre[1] + r * math.sin(a), centre[2]) for a in angles]
 
 
 def v_tip(place, tip, out):
@@ -236,12 +234,12 @@ def stone(points, depth):
     ring = lambda k, z: [(x * k, y * k, z) for x, y in points]
     rings = [ring(0.01, -(GIRDLE + PAVILION) * depth), ring(1, -GIRDLE * depth), ring(1, 0),
              ring(TABLE, CROWN * depth)]
-    return loft([r[::-1] for r in rings])
+    return loft(rings)
 
 
 def claw_places(head, held, points):
     """Points on the girdle, with normals: by angle on rounds and ovals, else at corners and tips."""
-    count = head["claws"]
+    count = int(head["claws"])
     if held["shape"] in ("round", "oval"):
         found = []
         for i in range(count):

@@ -234,7 +234,8 @@ typedef struct ts_design {
 
 /* Reads a sheet's rows and options ("-": standard input). Row faults go to `diag`. On
  * TS_FAULTY `*out` holds the rows that could be understood, so that ts_design_of can find
- * the other faults, or NULL where there are none. */
+ * the other faults, or NULL where there are none. The text given to ts_sheet_parse is
+ * borrowed as long as the sheet is used. */
 ts_status ts_sheet_read(ts_sheet **out, ts_arena *arena, const char *path, ts_diag *diag) TS_MUST_USE;
 ts_status ts_sheet_parse(ts_sheet **out, ts_arena *arena, const char *name, const char *text,
                          size_t length, ts_diag *diag) TS_MUST_USE;

@@ -5,6 +5,7 @@
 #include <tallystone/base/arena.h>
 #include <tallystone/base/diag.h>
 #include <tallystone/costing/costing.h>
+#include <tallystone/costing/insight.h>
 
 /* Everything a paper is made from: one commission, all its options, costed. */
 typedef struct ts_commission_paper {
@@ -16,6 +17,8 @@ typedef struct ts_commission_paper {
     const char *logo; /* PNG bytes, decoded and written anew; NULL: none */
     size_t logo_length;
     const char *terms; /* the studio's own terms, NUL-terminated; NULL: none */
+    const ts_driver *drivers; /* of options[0], sorted; for the owner's sheet */
+    size_t driver_count;
 } ts_commission_paper;
 
 /* Writes the client's workbook to `path` (a staged file): sheets Quote, Stones. Holds no

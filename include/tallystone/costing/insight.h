@@ -1,0 +1,75 @@
+/* What the owner learns beyond the price: what the margin hangs on, where it breaks, how
+ * sure it is, and when the piece can be ready.
+ *
+ * These are answers to "what if", not amounts of money that anybody pays: the figures'
+ * trees are worked out again in doubles with one or more leaves moved, without the
+ * roundings, so that a step of five does not hide a drift of two. */
+#ifndef TS_COSTING_INSIGHT_H
+#define TS_COSTING_INSIGHT_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include <tallystone/costing/costing.h>
+
+/* Margin in percent of an option as it stands, unrounded. NaN where net is not above 0. */
+double ts_margin_unrounded(const ts_costing *costing);
+/* The same with the value of one leaf replaced. */
+double ts_margin_moved(ts_arena *scratch, const ts_costing *costing, const ts_figure *leaf,
+                       double value);
+
+/* The market price at which an option, costed anew, meets the floor. */
+typedef struct ts_break_even {
+    const ts_figure *market;  /* the leaf: its unit is the currency */
+    ts_metal_kind metal;
+    const char *per;          /* "troy ounce" */
+    bool found;               /* false: no price from 0 to a thousand times today's does */
+    bool above;               /* true: the margin is under the floor above this price */
+    ts_dec price;             /* to six decimals */
+} ts_break_even;
+
+/* One for each metal that the option's price rests on. The price is piecewise linear in
+ * it: secant steps end on the exact piece. None where the policy has no floor. */
+size_t ts_break_evens_of(const ts_break_even **out, ts_arena *arena, const ts_costing *costing);
+
+/* One rate or measurement moved by a tenth either way. */
+typedef struct ts_driver {
+    const char *name;   /* "market price of gold", "shank width top" */
+    const char *origin; /* "metals.csv:9 price", "halo.csv:25" */
+    const char *value;  /* as it stands, with its unit */
+    double less_pct;    /* the margin with it 10 % less; NaN: cannot be made so */
+    double more_pct;
+} ts_driver;
+
+/* Every book cell that the option rests on, moved; sorted by how far the margin goes. */
+size_t ts_rate_drivers_of(ts_driver **out, ts_arena *arena, const ts_costing *costing);
+void ts_drivers_sort(ts_driver *drivers, size_t count, double margin_pct);
+
+/* How sure the margin is while the price stands as quoted: cost moves with the weights
+ * that were estimated and with the metal market until the quote ends. */
+typedef struct ts_range {
+    bool known;              /* something moves */
+    double low_pct, middle_pct, high_pct; /* one in ten below, half, one in ten above */
+    double under_floor;      /* part of the draws under the floor; 0 where there is none */
+    double sigma_pct;        /* the closed form's spread (first order, normal) */
+    int draws;
+    uint64_t seed;
+} ts_range;
+
+/* Draws by a seeded generator: same input, same range. A metal's spread comes from its
+ * own rows in the books (spread of the logarithms of its moves, scaled to the days until
+ * the quote ends), a stone's from its estimate's (5th to 95th percentile). */
+ts_range ts_range_of(ts_arena *scratch, const ts_costing *costing, int draws, uint64_t seed);
+
+/* When it can be ready: own crafts one after another at their minutes a week. */
+typedef struct ts_ready {
+    bool known;      /* every own craft of the option says its minutes a week */
+    int weeks;       /* whole weeks, from the quote's date */
+    ts_date by;
+    bool late;       /* after the sheet's `deliver by` */
+    const char *slowest; /* the craft that takes longest */
+} ts_ready;
+
+ts_ready ts_ready_of(const ts_costing *costing);
+
+#endif

@@ -1,0 +1,30 @@
+/* Figures worked out again with leaves moved. */
+#ifndef TS_COSTING_MOVED_H
+#define TS_COSTING_MOVED_H
+
+#include <tallystone/costing/costing.h>
+
+/* The trees of an option's net less surcharge and of its cost, flattened: every figure
+ * once, arguments before what is made of them. Arena; costs one walk. */
+typedef struct ts_flat {
+    const ts_figure **figures;
+    int *args;      /* positions, figure by figure */
+    int *first_arg; /* where a figure's begin in `args` */
+    double *values; /* of the last ts_flat_work */
+    int count;
+    int net, surcharge, cost; /* positions; surcharge -1 where there is none */
+} ts_flat;
+
+ts_flat *ts_flat_of(ts_arena *arena, const ts_costing *costing);
+/* Position of a leaf, -1 where the option does not rest on it. */
+int ts_flat_find(const ts_flat *flat, const ts_figure *leaf);
+/* Works all figures out from the leaves' values (set flat->values of leaves first; this
+ * leaves them as they are). Roundings are left out. */
+void ts_flat_work(ts_flat *flat);
+/* Puts every leaf back to its own value. */
+void ts_flat_reset(ts_flat *flat);
+bool ts_flat_is_leaf(const ts_figure *figure);
+/* Margin in percent of the last work; NaN where net less surcharge is not above 0. */
+double ts_flat_margin(const ts_flat *flat);
+
+#endif

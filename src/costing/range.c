@@ -1,0 +1,238 @@
+#include <tallystone/costing/insight.h>
+
+#include "costing/moved.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* How sure the margin is, and when the piece can be ready.
+ *
+ * The quoted price stands; what the studio pays may move. Metal prices move as a random
+ * walk whose steps are those of the books' own rows; an estimated weight is off by its
+ * estimate's spread. Both are drawn from normal laws with a fixed seed. */
+
+#define MOST_MOVING 64
+
+typedef struct moving {
+    int at;       /* position of the leaf */
+    double sigma; /* relative */
+    bool log;     /* a price moves by a factor e^x, a weight by 1 + x */
+} moving;
+
+/* splitmix64; source: Steele, Lea, Flood, "Fast splittable pseudorandom number
+ * generators", 2014, as published in the public domain. */
+static uint64_t next_random(uint64_t *state)
+{
+    uint64_t z = (*state += UINT64_C(0x9e3779b97f4a7c15));
+    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
+    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
+    return z ^ (z >> 31);
+}
+
+/* A standard normal draw by the polar method (Marsaglia and Bray, 1964); the second of
+ * each pair is not kept, so that draws do not hang on what came before. */
+static double normal(uint64_t *state)
+{
+    for (int i = 0; i < 1000; i++) {
+        double u = 2.0 * (double)(next_random(state) >> 11) / 9007199254740992.0 - 1.0;
+        double v = 2.0 * (double)(next_random(state) >> 11) / 9007199254740992.0 - 1.0;
+        double s = u * u + v * v;
+        if (s > 0.0 && s < 1.0) {
+            return u * sqrt(-2.0 * log(s) / s);
+        }
+    }
+    return 0.0;
+}
+
+/* Spread a day of the logarithm of a metal's price, from its rows begun by the day; 0
+ * with fewer than three. */
+static double daily_sigma(const ts_costing *costing, int32_t metal)
+{
+    const ts_book *book = costing->book;
+    double sum = 0.0, days = 0.0, last = 0.0;
+    int32_t last_day = 0;
+    int steps = 0;
+    for (size_t i = 0; i < book->metals.count; i++) {
+        const ts_metal_row *row = &book->metals.at[i];
+        if (row->metal != metal || !ts_date_given(row->head.from) ||
+            row->head.from.days > costing->needs->terms.as_of.days) {
+            continue;
+        }
+        double price = ts_dec_double(row->price);
+        if (last > 0.0 && row->head.from.days > last_day) {
+            double move = log(price / last);
+            sum += move * move;
+            days += row->head.from.days - last_day;
+            steps++;
+        }
+        last = price;
+        last_day = row->head.from.days;
+    }
+    return steps >= 2 && days > 0.0 ? sqrt(sum / days) : 0.0;
+}
+
+static double metal_sigma(const ts_costing *costing, const ts_figure *leaf)
+{
+    if (leaf->op != TS_OP_BOOK || strcmp(leaf->file, ts_book_file_name(TS_BOOK_METALS)) != 0) {
+        return 0.0;
+    }
+    double open = costing->valid_until.days - costing->needs->terms.as_of.days;
+    for (size_t i = 0; i < costing->book->metals.count; i++) {
+        const ts_metal_row *row = &costing->book->metals.at[i];
+        if (row->head.line == leaf->line) {
+            return open > 0.0 ? daily_sigma(costing, row->metal) * sqrt(open) : 0.0;
+        }
+    }
+    return 0.0;
+}
+
+/* The spread is the 5th to 95th percentile: 1.645 standard deviations either way. */
+static double weight_sigma(const ts_costing *costing, const ts_figure *leaf)
+{
+    for (int i = 0; leaf->op == TS_OP_QUANTITY && i < costing->needs->stone_count; i++) {
+        const ts_stone_need *need = &costing->needs->stones[i];
+        if (!need->weight_stated && !need->client && strcmp(leaf->unit, "ct") == 0 &&
+            leaf->line == need->whence.line) {
+            return ts_dec_double(need->spread_pct) / 100.0 / 1.645;
+        }
+    }
+    return 0.0;
+}
+
+static int gather(moving *list, const ts_flat *flat, const ts_costing *costing)
+{
+    int count = 0;
+    for (int i = 0; i < flat->count && count < MOST_MOVING; i++) {
+        double metal = metal_sigma(costing, flat->figures[i]);
+        double weight = weight_sigma(costing, flat->figures[i]);
+        if (metal > 0.0 || weight > 0.0) {
+            list[count++] = (moving){i, metal > 0.0 ? metal : weight, metal > 0.0};
+        }
+    }
+    return count;
+}
+
+static double margin_of(double income, double cost)
+{
+    return 100.0 * (income - cost) / income;
+}
+
+/* First order: the moves are independent, so their effects on the cost add in squares. */
+static double closed_sigma(ts_flat *flat, const moving *list, int count, double income)
+{
+    double squares = 0.0;
+    double cost = flat->values[flat->cost];
+    for (int i = 0; i < count; i++) {
+        double own = flat->values[list[i].at];
+        flat->values[list[i].at] = own * (1.0 + 1e-4);
+        ts_flat_work(flat);
+        double slope = (flat->values[flat->cost] - cost) / 1e-4;
+        flat->values[list[i].at] = own;
+        squares += slope * slope * list[i].sigma * list[i].sigma;
+    }
+    ts_flat_work(flat);
+    return 100.0 * sqrt(squares) / income;
+}
+
+static int by_size(const void *one, const void *other)
+{
+    double a = *(const double *)one, b = *(const double *)other;
+    return (a > b) - (a < b);
+}
+
+ts_range ts_range_of(ts_arena *scratch, const ts_costing *costing, int draws, uint64_t seed)
+{
+    moving list[MOST_MOVING];
+    ts_range range = {.draws = draws, .seed = seed};
+    ts_flat *flat = ts_flat_of(scratch, costing);
+    int count = gather(list, flat, costing);
+    double income = flat->values[flat->net];
+    if (flat->surcharge >= 0) {
+        income -= flat->values[flat->surcharge];
+    }
+    if (count == 0 || draws < 10 || !(income > 0.0)) {
+        return range;
+    }
+    range.sigma_pct = closed_sigma(flat, list, count, income);
+    double *margins = TS_ARRAY(scratch, double, (size_t)draws);
+    double floor = costing->has_floor ? ts_dec_double(costing->floor_pct) : -1e300;
+    int under = 0;
+    for (int d = 0; d < draws; d++) {
+        ts_flat_reset(flat);
+        for (int i = 0; i < count; i++) {
+            double x = list[i].sigma * normal(&seed);
+            flat->values[list[i].at] *= list[i].log ? exp(x) : fmax(1.0 + x, 0.0);
+        }
+        ts_flat_work(flat);
+        margins[d] = margin_of(income, flat->values[flat->cost]);
+        under += margins[d] < floor;
+    }
+    qsort(margins, (size_t)draws, sizeof *margins, by_size);
+    range.known = true;
+    range.low_pct = margins[draws / 10];
+    range.middle_pct = margins[draws / 2];
+    range.high_pct = margins[draws - 1 - draws / 10];
+    range.under_floor = (double)under / draws;
+    return range;
+}
+
+/* ---- ready ---- */
+
+/* Millionths of a week that a craft's planned minutes fill; -1 where it says no capacity. */
+static int64_t weeks_of(const ts_costing *costing, const char *craft)
+{
+    const ts_craft_row *row =
+        ts_book_craft(costing->book, craft, costing->needs->terms.as_of);
+    int64_t minutes = 0, weeks;
+    for (int i = 0; i < costing->line_count; i++) {
+        const ts_line *line = &costing->lines[i];
+        ts_dec own;
+        if (line->own_labour && strcmp(line->craft, craft) == 0 &&
+            ts_figure_dec(&own, line->minutes)) {
+            minutes += own.e6;
+        }
+    }
+    if (row == NULL || row->minutes_per_week.e6 == 0 ||
+        !ts_div_round(&weeks, (ts_i128)minutes * 1000000, row->minutes_per_week.e6, TS_ROUND_UP)) {
+        return -1;
+    }
+    return weeks;
+}
+
+static bool seen_before(const ts_costing *costing, int line)
+{
+    for (int i = 0; i < line; i++) {
+        if (costing->lines[i].own_labour &&
+            strcmp(costing->lines[i].craft, costing->lines[line].craft) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+ts_ready ts_ready_of(const ts_costing *costing)
+{
+    ts_ready ready = {.known = true};
+    int64_t sum = 0, most = 0;
+    for (int i = 0; i < costing->line_count; i++) {
+        const ts_line *line = &costing->lines[i];
+        if (!line->own_labour || seen_before(costing, i)) {
+            continue;
+        }
+        int64_t weeks = weeks_of(costing, line->craft);
+        if (weeks < 0) {
+            return (ts_ready){.known = false};
+        }
+        sum += weeks;
+        if (weeks > most) {
+            most = weeks;
+            ready.slowest = line->craft;
+        }
+    }
+    const ts_terms *terms = &costing->needs->terms;
+    ready.weeks = (int)((sum + 999999) / 1000000);
+    ready.by = ts_date_plus(terms->date, ready.weeks * 7);
+    ready.late = ts_date_given(terms->deliver_by) && ready.by.days > terms->deliver_by.days;
+    return ready;
+}

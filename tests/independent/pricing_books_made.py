@@ -1,0 +1,234 @@
+"""The sets of books that pricing.py prices with: the shipped ones, and two derived from them.
+
+The derived ones have another currency, another way of rounding and another policy. Every figure
+is invented.
+"""
+import csv
+import pathlib
+import shutil
+
+
+def edit(folder, name, change, more=()):
+    """Each row of a book through `change` (a dict in, a dict or None out), then rows more."""
+    path = pathlib.Path(folder) / f"{name}.csv"
+    with open(path, encoding="utf-8", newline="") as stream:
+        reader = csv.DictReader(stream)
+        columns = reader.fieldnames
+        rows = [row for row in map(change, reader) if row is not None]
+    with open(path, "w", encoding="utf-8", newline="") as stream:
+        writer = csv.DictWriter(stream, columns, restval="", lineterminator="\n")
+        writer.writeheader()
+        writer.writerows(rows + list(more))
+
+
+def same(row):
+    return row
+
+
+def times(column, factor, places):
+    """The cell of a column, where filled, times a factor."""
+
+    def change(row):
+        if row[column]:
+            row[column] = f"{float(row[column]) * factor:.{places}f}"
+        return row
+
+    return change
+
+
+def policy(text):
+    """Rows of policy.csv: rule, subject, above, value, unit; a line each, cut at the commas."""
+    columns = ("rule", "subject", "above", "value", "unit")
+    return [dict(zip(columns, (cell.strip() for cell in line.split(","))))
+            for line in text.strip().splitlines()]
+
+
+def taxes(text):
+    columns = ("region", "category", "rate", "name", "due", "trade-in")
+    return [dict(zip(columns, (cell.strip() for cell in line.split(","))))
+            for line in text.strip().splitlines()]
+
+
+def studio(currency):
+    def change(row):
+        if row["field"] == "currency":
+            row["value"] = currency
+        return row
+
+    return change
+
+
+SERVICES = [
+    {"service": "appraisal", "applies": "asked", "basis": "percent of price", "price": "0.35", "minimum": "12", "currency": "USD"},
+    {"service": "workshop insurance", "applies": "always", "basis": "percent of price", "price": "0.275"},
+    {"service": "vault", "applies": "client stone", "basis": "percent of value", "price": "0.15", "minimum": "9.5", "currency": "EUR"},
+    {"service": "loupe clean", "applies": "always", "basis": "each", "price": "1.25", "minimum": "3", "currency": "USD"},
+]
+
+LABOUR = [
+    {"operation": "tidy claws", "craft": "polisher", "applies": "always", "per": "claw", "set-up minutes": "2", "minutes each": "0.75"},
+    {"operation": "steam joints", "craft": "caster", "applies": "always", "per": "joint", "price each": "3.5", "minimum": "10", "currency": "EUR"},
+    {"operation": "light table", "craft": "engraver", "applies": "always", "per": "stone", "price each": "0.355", "minimum": "5", "currency": "USD"},
+    {"operation": "set cut-down", "craft": "setter", "applies": "asked", "per": "stone", "set-up minutes": "6", "minutes each": "7.25",
+     "from mm": "1.2", "to mm": "1.5", "stone": "sapphire"},
+    {"operation": "set claw", "craft": "setter", "applies": "asked", "per": "stone", "set-up minutes": "8", "minutes each": "9.125",
+     "from mm": "2.5", "to mm": "4", "metal": "750 white palladium", "stone": "pear"},
+    {"operation": "polish", "craft": "polisher", "applies": "always", "per": "piece", "set-up minutes": "5", "minutes each": "52.5",
+     "metal": "375 white"},
+]
+
+YEN_POLICY = """
+markup,metal,,37.5,%
+markup,metal,60000,31.25,%
+markup,metal,150000,22,%
+tiers,metal,,marginal,
+markup,silver 925,,62,%
+markup,melee,,110,%
+markup,melee,30000,85.5,%
+markup,melee,120000,60,%
+tiers,melee,,whole,
+markup,stones,,70,%
+markup,stones,150000,48.25,%
+markup,stones,400000,33,%
+tiers,stones,,whole,
+margin,natural oval f-vs2,,27.5,%
+markup,labour,,85,%
+markup,labour,20000,71,%
+markup,caster,,33.5,%
+at cost,engraver,,,
+at cost,overhead,,,
+markup,contingency,,5,%
+markup,services,,12.5,%
+at cost,assay and hallmark,,,
+spares,melee,,7,%
+overhead,labour,,11.75,%
+overhead,metal,,3.3,%
+contingency,metal,,1.5,%
+contingency,cost,,0.85,%
+floor,margin,,28,%
+minimum,net,,180000,JPY
+round up,total,,100,JPY
+surcharge,card,,3.25,%
+surcharge,voucher,,1.1,%
+payment,deposit,,50000,JPY
+payment,model,,12.5,%
+payment,casting,,33.3,%
+payment,delivery,,,
+valid,quote,,14,days
+tolerance,reprice,,2,%
+plausible,metal,,90,%
+weight adjusts,metal,,5,%
+rounding,half,,to even,
+"""
+
+YEN_TAXES = """
+one,all,10,consumption tax,delivery,
+one,metal,8,consumption tax,delivery,
+one,services,10,consumption tax,delivery,
+two,all,10,consumption tax,delivery,reduces
+two,labour,10,consumption tax,delivery,reduces
+two,labour,1.5,craft levy,delivery,
+two,stones,0,consumption tax,delivery,
+two,insured carriage,0,consumption tax,delivery,
+export,all,0,tax on export,delivery,
+"""
+
+DINAR_POLICY = """
+margin,metal,,28.5,%
+margin,platinum 950,,33.3,%
+margin,melee,,52,%
+margin,melee,40,46.25,%
+margin,melee,150,37,%
+tiers,melee,,marginal,
+margin,stones,,41,%
+margin,stones,500,33,%
+margin,stones,1800,25.75,%
+markup,blue sapphire round,,91,%
+margin,labour,,47.5,%
+margin,caster,,26,%
+markup,overhead,,8,%
+at cost,contingency,,,
+margin,services,,23,%
+at cost,insured carriage,,,
+at cost,laboratory report,,,
+spares,melee,,4.5,%
+spares,natural melee h-si,,9,%
+overhead,hour,,5.375,KWD
+overhead,stones,,1.25,%
+contingency,labour,,3.5,%
+floor,margin,,30,%
+minimum,net,,145.5,KWD
+round up,net,,0.25,KWD
+surcharge,card,,2.35,%
+payment,deposit,,33.33,%
+payment,model,,33.33,%
+payment,delivery,,,
+valid,quote,,30,days
+tolerance,reprice,,2,%
+plausible,metal,,90,%
+rounding,half,,away from zero,
+"""
+
+DINAR_TAXES = """
+harbour,all,5,value added tax,payment,reduces
+harbour,all,0.75,municipal fee,payment,reduces
+harbour,all,0.333,lighthouse due,delivery,
+harbour,stones,5,value added tax,payment,reduces
+harbour,laboratory report,0,value added tax,payment,
+inland,all,7.125,value added tax,delivery,reduces
+inland,labour,3.5,value added tax,delivery,reduces
+inland,rhodium plating,12,value added tax,delivery,
+export,all,0,tax on export,delivery,
+"""
+
+
+def yen_books(folder):
+    """Yen, no minor unit; whole tiers; half to even; a step of the total; amounts as stages."""
+    edit(folder, "studio", studio("JPY"))
+    edit(folder, "alloys", times("premium", 151.7, 1))
+    edit(folder, "crafts", times("rate per hour", 148, 0))
+    edit(folder, "services", same, SERVICES)
+    edit(folder, "labour", same, LABOUR)
+    rates = [{"currency": "EUR", "in": "JPY", "rate": "163.275", "from": "2026-01-01"},
+             {"currency": "EUR", "in": "JPY", "rate": "160.455", "from": "2026-09-01"}]
+    edit(folder, "rates", same, rates)
+    edit(folder, "policy", lambda row: None, policy(YEN_POLICY))
+    edit(folder, "taxes", lambda row: None, taxes(YEN_TAXES))
+
+
+def dinar_books(folder):
+    """Dinars with three decimals; margins; taxes of several names; metal by gram and kilogram."""
+    edit(folder, "studio", studio("KWD"))
+    edit(folder, "alloys", times("premium", 0.3077, 6))
+    edit(folder, "crafts", times("rate per hour", 0.3077, 3))
+    edit(folder, "services", same, SERVICES)
+    edit(folder, "labour", same, LABOUR)
+    rates = [{"currency": "EUR", "in": "KWD", "rate": "0.333917", "from": "2026-01-01"},
+             {"currency": "GBP", "in": "KWD", "rate": "0.3891", "from": "2026-01-01"}]
+    edit(folder, "rates", same, rates)
+    edit(folder, "metals", dinar_metal)
+    edit(folder, "policy", lambda row: None, policy(DINAR_POLICY))
+    edit(folder, "taxes", lambda row: None, taxes(DINAR_TAXES))
+
+
+def dinar_metal(row):
+    if row["metal"] == "silver":
+        row.update(price=f"{float(row['price']) / 31.1034768 * 1000 * 0.92:.2f}", per="kilogram", currency="EUR")
+    elif row["metal"] == "palladium":
+        row.update(price=f"{float(row['price']) / 31.1034768:.4f}", per="gram", currency="GBP")
+    return row
+
+
+def copy_books(shipped, folder, change=None):
+    shutil.copytree(shipped, folder)
+    if change is not None:
+        change(folder)
+    return folder
+
+
+# name, what is changed, regions, currencies of commissions
+SETS = (
+    ("dollar", None, ("state", "state and county", "vat country", "export"), ("USD", "USD", "EUR")),
+    ("yen", yen_books, ("one", "two", "two", "export"), ("JPY", "JPY", "USD", "EUR")),
+    ("dinar", dinar_books, ("harbour", "harbour", "inland", "export"), ("KWD", "KWD", "USD")),
+)
