@@ -170,3 +170,12 @@ ts_status ts_file_read_beside(char **out, size_t *length, ts_arena *arena, const
     close(fd);
     return status;
 }
+
+const char *ts_file_folder(ts_arena *arena, const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    if (slash == NULL) {
+        return ".";
+    }
+    return slash == path ? "/" : ts_arena_copy(arena, path, (size_t)(slash - path));
+}

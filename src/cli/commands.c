@@ -101,6 +101,7 @@ static bool store(reader *r, ts_option_id option, const char *value)
         request->books = value;
         return true;
     case TS_OPTION_OUT:
+    case TS_OPTION_OUT_FILE:
         request->out = value;
         return true;
     case TS_OPTION_LIKE:

@@ -107,6 +107,8 @@ static ts_status run(const ts_request *request, ts_command_id command)
         return ts_errand_price(request);
     case TS_COMMAND_WHY:
         return ts_errand_why(request);
+    case TS_COMMAND_DRAW:
+        return ts_errand_draw(request);
     case TS_COMMAND_HELP:
         return help(request);
     case TS_COMMAND_NONE:

@@ -109,35 +109,36 @@ void ts_lines_of_contingency(ts_pricing *p)
 
 /* ---- services ---- */
 
-/* Does a service apply by itself to this piece? */
-static bool applies(const ts_pricing *p, const ts_service_row *row)
+/* How often a service applies by itself to this piece: once, or once for each stone that
+ * it is for; 0 where it does not. */
+static int applies(const ts_pricing *p, const ts_service_row *row)
 {
     const ts_quantities *needs = p->needs;
-    switch ((ts_applies)ts_list_find(TS_LIST_APPLIES, row->applies)) {
+    ts_applies word = (ts_applies)ts_list_find(TS_LIST_APPLIES, row->applies);
+    int times = 0;
+    switch (word) {
     case TS_APPLIES_ALWAYS:
-        return true;
+        return 1;
     case TS_APPLIES_ASKED:
     case TS_APPLIES_OFFERED:
-        return false;
+        return 0;
     case TS_APPLIES_CLIENT_STONE:
     case TS_APPLIES_STUDIO_STONE:
         for (int i = 0; i < needs->stone_count; i++) {
-            bool client = ts_text_same(row->applies, "client stone");
-            if (needs->stones[i].client == client) {
-                return true;
-            }
+            bool wanted = needs->stones[i].client == (word == TS_APPLIES_CLIENT_STONE);
+            times += wanted ? needs->stones[i].count : 0;
         }
-        return false;
+        return times;
     case TS_APPLIES_NONE:
     case TS_APPLIES_COUNT:
         break;
     }
     for (int i = 0; i < needs->metal_count; i++) {
         if (ts_text_same(needs->metals[i].alloy, row->applies)) {
-            return true;
+            return 1;
         }
     }
-    return false;
+    return 0;
 }
 
 /* Declared values of the client's stones; a missing one is a fault where it is needed. */
@@ -195,8 +196,8 @@ static const ts_figure *base_of(ts_pricing *p, const ts_service_row *row,
                                 const ts_service_need *need)
 {
     if (need != NULL && need->has_amount) {
-        return ts_rate_sheet(p, ts_arena_format(p->arena, "amount for %s", row->service),
-                             need->amount, &need->whence);
+        const char *name = ts_arena_format(p->arena, "amount for %s", row->service);
+        return ts_round_money(p, name, ts_rate_sheet(p, name, need->amount, &need->whence));
     }
     switch ((ts_basis)row->basis) {
     case TS_BASIS_PRICE:
@@ -222,32 +223,37 @@ static const ts_figure *price_cell(ts_pricing *p, const ts_service_row *row, boo
     return money ? ts_rate_convert(p, price, row->currency, &row->head) : price;
 }
 
-static void service_line(ts_pricing *p, const ts_service_row *row, const ts_service_need *need,
-                         int index)
+static void percent_service(ts_pricing *p, const ts_service_row *row, const ts_service_need *need,
+                            int index)
 {
-    bool money = row->basis == TS_BASIS_EACH;
-    const ts_figure *price = price_cell(p, row, money);
-    if (!money) {
-        const ts_figure *base = base_of(p, row, need);
-        if (base == NULL || (need == NULL && base->value.num == 0)) {
-            return; /* what applies by itself does not charge a part of nothing */
-        }
-        ts_line *line =
-            percent_line(p, TS_SECTION_SERVICES, TS_LINE_SERVICE, row->service, base, price);
-        line->key = row->service;
-        line->need = index;
-        ts_line_minimum(p, line, row->minimum, row->currency, &row->head);
+    const ts_figure *base = base_of(p, row, need);
+    if (base == NULL || (need == NULL && base->value.num == 0)) {
+        return; /* what applies by itself does not charge a part of nothing */
+    }
+    ts_line *line = percent_line(p, TS_SECTION_SERVICES, TS_LINE_SERVICE, row->service, base,
+                                 price_cell(p, row, false));
+    line->key = row->service;
+    line->need = index;
+    ts_line_minimum(p, line, row->minimum, row->currency, &row->head);
+}
+
+/* `times` is what geometry counts where the sheet does not ask. */
+static void service_line(ts_pricing *p, const ts_service_row *row, const ts_service_need *need,
+                         int index, int times)
+{
+    if (row->basis != TS_BASIS_EACH) {
+        percent_service(p, row, need, index);
         return;
     }
+    const ts_figure *price = price_cell(p, row, true);
     if (price == NULL) {
         return;
     }
-    int times = need == NULL ? 1 : need->count;
     const char *name = ts_arena_format(p->arena, "count, %s", row->service);
-    const ts_figure *count =
-        need == NULL ? ts_constant(p, 1, "applies by itself")
-                     : ts_figure_quantity(p->arena, name, (ts_dec){(int64_t)times * 1000000},
-                                          "each", need->whence.file, need->whence.line, NULL);
+    const char *file = need == NULL ? NULL : need->whence.file;
+    const ts_figure *count = ts_figure_quantity(p->arena, name, (ts_dec){(int64_t)times * 1000000},
+                                                "each", file, need == NULL ? 0 : need->whence.line,
+                                                need == NULL ? "applies by itself" : NULL);
     ts_line *line =
         ts_line_add(p, TS_SECTION_SERVICES, TS_LINE_SERVICE, row->service, row->service);
     line->need = index;
@@ -306,7 +312,7 @@ void ts_lines_of_services(ts_pricing *p)
                         "services.csv has no row in force for the service \"%s\"", need->service);
             continue;
         }
-        service_line(p, row, need, i);
+        service_line(p, row, need, i, need->count);
     }
     for (size_t i = 0; i < book->services.count; i++) {
         const ts_service_row *row = &book->services.at[i];
@@ -316,8 +322,8 @@ void ts_lines_of_services(ts_pricing *p)
         }
         if (ts_list_find(TS_LIST_APPLIES, row->applies) == TS_APPLIES_OFFERED) {
             offer(p, row);
-        } else if (applies(p, row)) {
-            service_line(p, row, NULL, -1);
+        } else if (applies(p, row) > 0) {
+            service_line(p, row, NULL, -1, applies(p, row));
         }
     }
 }

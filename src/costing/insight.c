@@ -179,13 +179,13 @@ size_t ts_rate_drivers_of(ts_driver **out, ts_arena *arena, const ts_costing *co
         if (leaf->op != TS_OP_BOOK || leaf->value.num == 0) {
             continue;
         }
-        ts_driver driver = {.name = leaf->name,
-                            .origin = ts_arena_format(arena, "%s:%d %s", leaf->file, leaf->line,
-                                                      leaf->column),
-                            .value = ts_arena_format(arena, "%s %s",
-                                                     ts_figure_text(text, leaf, &exact), leaf->unit),
-                            .less_pct = moved_by(flat, i, 0.9),
-                            .more_pct = moved_by(flat, i, 1.1)};
+        ts_driver driver = {
+            .name = leaf->name,
+            .origin = ts_arena_format(arena, "%s:%d %s", leaf->file, leaf->line, leaf->column),
+            .value =
+                ts_arena_format(arena, "%s %s", ts_figure_text(text, leaf, &exact), leaf->unit),
+            .less_pct = moved_by(flat, i, 0.9),
+            .more_pct = moved_by(flat, i, 1.1)};
         if (reach(&driver, margin) > 1e-9) {
             list[count++] = driver;
         }

@@ -47,13 +47,12 @@ static int flatten(flattener *f, const ts_figure *figure)
     ts_flat *flat = f->flat;
     flat->figures = ts_arena_grow(f->arena, flat->figures, (size_t)flat->count, &f->figure_room,
                                   sizeof(const ts_figure *));
-    flat->first_arg = ts_arena_grow(f->arena, flat->first_arg, (size_t)flat->count, &f->first_room,
-                                    sizeof(int));
+    flat->first_arg =
+        ts_arena_grow(f->arena, flat->first_arg, (size_t)flat->count, &f->first_room, sizeof(int));
     flat->figures[flat->count] = figure;
     flat->first_arg[flat->count] = (int)f->args_count;
     for (int i = 0; i < figure->arg_count; i++) {
-        flat->args =
-            ts_arena_grow(f->arena, flat->args, f->args_count, &f->args_room, sizeof(int));
+        flat->args = ts_arena_grow(f->arena, flat->args, f->args_count, &f->args_room, sizeof(int));
         flat->args[f->args_count++] = positions[i];
     }
     return flat->count++;

@@ -61,6 +61,21 @@ void ts_rules_apply(ts_pricing *p, int first);
  * where it has none, NULL after an overflow. */
 const ts_figure *ts_lines_sum(ts_pricing *p, ts_section section, bool prices, const char *name);
 
+/* --- tax.c --- */
+#define TS_MOST_TAXES 16
+
+/* The tax rows that one group of lines bears. */
+typedef struct ts_tax_set {
+    const ts_tax_row *rows[TS_MOST_TAXES];
+    int count;
+} ts_tax_set;
+
+/* Groups the lines by what taxes them; answers the sets, one a group, or NULL after a
+ * fault (a line that no row taxes). */
+const ts_tax_set *ts_tax_groups_of(ts_pricing *p);
+/* The taxes with the adjustments shared over the groups; answers their sum. */
+const ts_figure *ts_tax_on(ts_pricing *p, const ts_tax_set *sets, const ts_figure *adjustments);
+
 /* --- settle.c: from line prices to what is to pay --- */
 void ts_settle(ts_pricing *p);
 /* --- stages.c --- */

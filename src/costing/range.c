@@ -182,8 +182,7 @@ ts_range ts_range_of(ts_arena *scratch, const ts_costing *costing, int draws, ui
 /* Millionths of a week that a craft's planned minutes fill; -1 where it says no capacity. */
 static int64_t weeks_of(const ts_costing *costing, const char *craft)
 {
-    const ts_craft_row *row =
-        ts_book_craft(costing->book, craft, costing->needs->terms.as_of);
+    const ts_craft_row *row = ts_book_craft(costing->book, craft, costing->needs->terms.as_of);
     int64_t minutes = 0, weeks;
     for (int i = 0; i < costing->line_count; i++) {
         const ts_line *line = &costing->lines[i];

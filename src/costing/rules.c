@@ -63,6 +63,22 @@ static void gather(ts_pricing *p, rule_set *set, const char *subject)
     }
 }
 
+/* Tiers must begin at nothing: what lies under the first would have no rule. */
+static bool starts_at_nothing(ts_pricing *p, const rule_set *set)
+{
+    const ts_policy_row *first = set->rows[0];
+    if (first->above.e6 == 0) {
+        return true;
+    }
+    char above[TS_DECIMAL_TEXT];
+    ts_place at = ts_book_place(p->book, p->arena, &first->head, "above");
+    ts_diag_add(p->diag, TS_FAULT_POLICY, &at,
+                "the tiers of \"%s\" begin above %s; a row with nothing in `above` must price what "
+                "lies under it",
+                first->subject, ts_dec_text(above, first->above));
+    return false;
+}
+
 static bool find_rules(ts_pricing *p, rule_set *set, const ts_line *line)
 {
     const char *section = ts_list_word(TS_LIST_SECTION, (int)line->section);
@@ -79,7 +95,7 @@ static bool find_rules(ts_pricing *p, rule_set *set, const ts_line *line)
                     "for the section %s is expected",
                     line->item, section);
     }
-    return set->count > 0;
+    return set->count > 0 && starts_at_nothing(p, set);
 }
 
 /* cost × (1 + value), cost / (1 - value), or cost; unrounded. */

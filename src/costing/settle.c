@@ -2,8 +2,8 @@
 
 #include <string.h>
 
-/* From line prices to what is to pay: discount, surcharge, minimum, rounding, tax by
- * rate, old metal taken in. The surcharge is grossed up on what would be to pay without
+/* From line prices to what is to pay: discount, surcharge, minimum, rounding, old metal
+ * taken in. The surcharge is grossed up on what would be to pay without
  * it, so the whole is settled twice where there is one. */
 
 typedef struct settlement {
@@ -62,204 +62,6 @@ static const ts_figure *discount_of(ts_pricing *p)
     return ts_round_money(p, "discount", ts_percent_of(p, "discount", discountable(p), percent));
 }
 
-/* ---- tax groups ---- */
-
-/* The tax rows that apply to a category: of each name the one begun last. */
-static int tax_rows(const ts_pricing *p, const ts_tax_row **rows, int most, const char *category)
-{
-    int count = 0;
-    for (size_t i = 0; i < p->book->taxes.count; i++) {
-        const ts_tax_row *row = &p->book->taxes.at[i];
-        if (!ts_book_in_force(&row->head, p->on) ||
-            !ts_text_same(row->region, p->needs->terms.region) ||
-            !ts_text_same(row->category, category)) {
-            continue;
-        }
-        int at = 0;
-        while (at < count && !ts_text_same(rows[at]->name, row->name)) {
-            at++;
-        }
-        if (at == count && count < most) {
-            rows[count++] = row;
-        } else if (at < count && row->head.from.days > rows[at]->head.from.days) {
-            rows[at] = row;
-        }
-    }
-    return count;
-}
-
-#define MOST_TAXES 16
-
-typedef struct tax_set {
-    const ts_tax_row *rows[MOST_TAXES];
-    int count;
-} tax_set;
-
-static bool find_taxes(ts_pricing *p, tax_set *set, const ts_line *line)
-{
-    set->count =
-        line->section == TS_SECTION_SERVICES ? tax_rows(p, set->rows, MOST_TAXES, line->key) : 0;
-    if (set->count == 0) {
-        const char *section = ts_list_word(TS_LIST_SECTION, (int)line->section);
-        set->count = tax_rows(p, set->rows, MOST_TAXES, section);
-    }
-    if (set->count == 0) {
-        set->count = tax_rows(p, set->rows, MOST_TAXES, "all");
-    }
-    if (set->count == 0) {
-        ts_diag_add(
-            p->diag, TS_FAULT_BOOK_GAP, NULL,
-            "taxes.csv has no row in force for the region \"%s\" and \"%s\", nor for \"all\"",
-            p->needs->terms.region, line->item);
-    }
-    return set->count > 0;
-}
-
-/* Sets of one name and rate each make one group, wherever their rows stand. */
-static bool same_taxes(const tax_set *one, const tax_set *other)
-{
-    if (one->count != other->count) {
-        return false;
-    }
-    for (int i = 0; i < one->count; i++) {
-        if (one->rows[i]->rate.e6 != other->rows[i]->rate.e6 ||
-            !ts_text_same(one->rows[i]->name, other->rows[i]->name)) {
-            return false;
-        }
-    }
-    return true;
-}
-
-static const ts_figure *group_lines(ts_pricing *p, int group)
-{
-    const ts_costing *out = p->out;
-    const ts_figure **parts = TS_ARRAY(p->arena, const ts_figure *, (size_t)out->line_count);
-    int count = 0;
-    for (int i = 0; i < out->line_count; i++) {
-        if (out->lines[i].tax_group == group) {
-            parts[count++] = out->lines[i].price;
-        }
-    }
-    return ts_figure_of(p->arena, TS_OP_SUM, "lines taxed alike", p->currency, parts, count);
-}
-
-/* Groups the lines by what taxes them. Answers the sets, one a group; NULL after a fault. */
-static const tax_set *group_taxes(ts_pricing *p)
-{
-    ts_costing *out = p->out;
-    tax_set *sets = TS_ARRAY(p->arena, tax_set, (size_t)out->line_count + 1);
-    out->groups = TS_ARRAY(p->arena, ts_tax_group, (size_t)out->line_count + 1);
-    bool fine = true;
-    for (int i = 0; i < out->line_count; i++) {
-        tax_set set;
-        if (!find_taxes(p, &set, &out->lines[i])) {
-            fine = false;
-            continue;
-        }
-        int group = 0;
-        while (group < out->group_count && !same_taxes(&sets[group], &set)) {
-            group++;
-        }
-        if (group == out->group_count) {
-            sets[group] = set;
-            out->groups[group].first_line = i;
-            out->group_count++;
-        }
-        out->lines[i].tax_group = group;
-    }
-    for (int g = 0; fine && g < out->group_count; g++) {
-        out->groups[g].lines = group_lines(p, g);
-    }
-    return fine ? sets : NULL;
-}
-
-/* ---- tax ---- */
-
-static bool reduces(const tax_set *set)
-{
-    for (int i = 0; i < set->count; i++) {
-        if (set->rows[i]->trade_in == TS_REDUCES_YES) {
-            return true;
-        }
-    }
-    return false;
-}
-
-/* What the old metal takes off each group's taxed amount: shared over the groups whose
- * rows say so, never below nothing. */
-static void reduce_bases(ts_pricing *p, const tax_set *sets)
-{
-    ts_costing *out = p->out;
-    if (out->trade_in == NULL) {
-        return;
-    }
-    const ts_figure **weights = TS_ARRAY(p->arena, const ts_figure *, (size_t)out->group_count);
-    int *which = TS_ARRAY(p->arena, int, (size_t)out->group_count);
-    const ts_figure *zero = ts_zero(p, "nothing");
-    int count = 0;
-    for (int g = 0; g < out->group_count; g++) {
-        if (reduces(&sets[g])) {
-            which[count] = g;
-            weights[count++] = ts_figure_two(p->arena, TS_OP_MAX, "taxed amount", p->currency,
-                                             out->groups[g].base, zero);
-        }
-    }
-    for (int k = 0; k < count; k++) {
-        ts_tax_group *group = &out->groups[which[k]];
-        const ts_figure *less =
-            ts_figure_share(p->arena, "trade-in that lessens the taxed amount", p->currency,
-                            out->trade_in, weights, count, k, p->exponent);
-        group->base = ts_figure_two(
-            p->arena, TS_OP_MAX, "taxed amount", p->currency,
-            ts_figure_two(p->arena, TS_OP_SUB, "taxed amount", p->currency, group->base, less),
-            zero);
-    }
-}
-
-/* Taxed amounts with their share of the adjustments, and the tax on each rate's sum. */
-static const ts_figure *tax_on(ts_pricing *p, const tax_set *sets, const ts_figure *adjustments)
-{
-    ts_costing *out = p->out;
-    const ts_figure **weights = TS_ARRAY(p->arena, const ts_figure *, (size_t)out->group_count + 1);
-    for (int g = 0; g < out->group_count; g++) {
-        weights[g] = out->groups[g].lines;
-    }
-    for (int g = 0; g < out->group_count; g++) {
-        ts_tax_group *group = &out->groups[g];
-        group->share =
-            ts_figure_share(p->arena, "share of discount, surcharge, minimum, rounding",
-                            p->currency, adjustments, weights, out->group_count, g, p->exponent);
-        group->base = ts_figure_two(p->arena, TS_OP_SUM, "taxed amount", p->currency, group->lines,
-                                    group->share);
-    }
-    reduce_bases(p, sets);
-    int room = 1;
-    for (int g = 0; g < out->group_count; g++) {
-        room += sets[g].count;
-    }
-    const ts_figure **amounts = TS_ARRAY(p->arena, const ts_figure *, (size_t)room);
-    out->taxes = TS_ARRAY(p->arena, ts_tax, (size_t)room);
-    out->tax_count = 0;
-    for (int g = 0; g < out->group_count; g++) {
-        for (int i = 0; i < sets[g].count; i++) {
-            const ts_tax_row *row = sets[g].rows[i];
-            const ts_figure *rate =
-                ts_rate_cell(p, ts_arena_format(p->arena, "rate of %s", row->name), row->rate, "%",
-                             &row->head, "rate");
-            const ts_figure *base = out->groups[g].base;
-            const ts_figure *amount =
-                ts_round_money(p, row->name, ts_percent_of(p, row->name, base, rate));
-            amounts[out->tax_count] = amount;
-            out->taxes[out->tax_count++] =
-                (ts_tax){.row = row, .group = g, .base = base, .amount = amount};
-        }
-    }
-    if (out->tax_count == 0) {
-        return ts_zero(p, "tax");
-    }
-    return ts_figure_of(p->arena, TS_OP_SUM, "tax", p->currency, amounts, out->tax_count);
-}
-
 /* ---- net, total, to pay ---- */
 
 static const ts_figure *positive(const ts_figure *figure)
@@ -300,7 +102,7 @@ static const ts_figure *negative(ts_pricing *p, const ts_figure *figure)
                                           ts_zero(p, "nothing"), figure);
 }
 
-static settlement settle_with(ts_pricing *p, const tax_set *sets, const ts_figure *surcharge)
+static settlement settle_with(ts_pricing *p, const ts_tax_set *sets, const ts_figure *surcharge)
 {
     ts_costing *out = p->out;
     settlement s = {.surcharge = surcharge};
@@ -316,14 +118,13 @@ static settlement settle_with(ts_pricing *p, const tax_set *sets, const ts_figur
     const ts_figure *adjustments =
         sum_of(p, "discount, surcharge, minimum and rounding",
                (const ts_figure *const[]){less, surcharge, s.minimum, s.net_rounding}, 4);
-    s.tax = tax_on(p, sets, adjustments);
+    s.tax = ts_tax_on(p, sets, adjustments);
     const ts_figure *total = ts_figure_two(p->arena, TS_OP_SUM, "total", p->currency, s.net, s.tax);
     s.total_rounding = added(p, TS_OP_STEP, "rounding of total", total,
                              money_rule(p, TS_RULE_ROUND_UP, "total", "step of total"));
     s.total = sum_of(p, "total", (const ts_figure *const[]){total, s.total_rounding}, 2);
-    s.to_pay = out->trade_in == NULL ? s.total
-                                     : ts_figure_two(p->arena, TS_OP_SUB, "to pay", p->currency,
-                                                     s.total, out->trade_in);
+    s.to_pay =
+        sum_of(p, "to pay", (const ts_figure *const[]){s.total, negative(p, out->trade_in)}, 2);
     return s;
 }
 
@@ -419,7 +220,7 @@ void ts_settle(ts_pricing *p)
     out->cost = ts_lines_sum(p, TS_SECTION_NONE, false, "cost");
     out->lines_price = ts_lines_sum(p, TS_SECTION_NONE, true, "lines");
     take_in(p);
-    const tax_set *sets = group_taxes(p);
+    const ts_tax_set *sets = ts_tax_groups_of(p);
     if (sets == NULL || !ts_pricing_fine(p, out->lines_price, "the sum of the lines")) {
         return;
     }

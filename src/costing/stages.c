@@ -119,7 +119,8 @@ void ts_stages_of(ts_pricing *p)
     }
     for (int i = 0; i < set.count; i++) {
         if (takes_rest(set.rows[i])) {
-            out->stages[i].amount = rest;
+            out->stages[i].amount =
+                ts_figure_of(p->arena, TS_OP_SUM, set.rows[i]->subject, p->currency, &rest, 1);
         }
         ts_pricing_fine(p, out->stages[i].amount, "a payment stage");
     }

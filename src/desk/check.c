@@ -14,9 +14,8 @@ ts_status ts_errand_check(const ts_request *request)
     }
     for (int i = 0; i < request->operand_count; i++) {
         ts_commission_run run;
-        ts_status ended = ts_commission_of(&run, request->arena, request->operands[i],
-                                           status == TS_OK ? book : NULL, request->as_of,
-                                           TS_DEPTH_COSTING, request->diag);
+        ts_status ended = ts_commission_of(&run, request->arena, request->operands[i], book,
+                                           request->as_of, TS_DEPTH_COSTING, request->diag);
         status = ts_status_worse(status, ended);
     }
     size_t errors = ts_diag_errors(request->diag);

@@ -3,21 +3,10 @@
 #include <tallystone/base/nearest.h>
 #include <tallystone/base/text.h>
 
-#include <string.h>
-
 /* The pipeline for one sheet. Each room starts only where the one before it found no
  * fault; options go on on their own. */
 
 #define MESH_MOST_BYTES ((size_t)512 << 20)
-
-static const char *folder_of(ts_arena *arena, const char *path)
-{
-    const char *slash = strrchr(path, '/');
-    if (slash == NULL) {
-        return ".";
-    }
-    return slash == path ? "/" : ts_arena_copy(arena, path, (size_t)(slash - path));
-}
 
 /* Meshes lie beside their sheet; a sheet from standard input has the working folder. */
 static ts_status read_meshes(ts_design *design, ts_arena *arena, const char *path, ts_diag *diag)
@@ -27,8 +16,9 @@ static ts_status read_meshes(ts_design *design, ts_arena *arena, const char *pat
         ts_mesh *mesh = &design->mesh[i];
         ts_place at = ts_part_place(design, arena, &mesh->part, TS_FIELD_MESH_FILE);
         char *bytes = NULL;
-        ts_status read = ts_file_read_beside(&bytes, &mesh->length, arena, folder_of(arena, path),
-                                             mesh->file, MESH_MOST_BYTES, &at, diag);
+        ts_status read =
+            ts_file_read_beside(&bytes, &mesh->length, arena, ts_file_folder(arena, path),
+                                mesh->file, MESH_MOST_BYTES, &at, diag);
         mesh->bytes = bytes;
         status = ts_status_worse(status, read);
     }
@@ -73,7 +63,8 @@ ts_status ts_commission_of(ts_commission_run *out, ts_arena *arena, const char *
     return status;
 }
 
-int ts_commission_option(const ts_request *request, const ts_commission_run *run)
+/* The position of the option asked for, or -1 after a fault that suggests the nearest. */
+static int find_option(const ts_request *request, const ts_commission_run *run)
 {
     const char *names[TS_MOST_OPTIONS + 1] = {0};
     if (request->option == NULL) {
@@ -93,4 +84,19 @@ int ts_commission_option(const ts_request *request, const ts_commission_run *run
         ts_diag_hint(request->diag, "did you mean \"%s\"?", names[near]);
     }
     return -1;
+}
+
+ts_status ts_commission_asked(ts_commission_run *out, int *option, const ts_request *request,
+                              ts_depth depth)
+{
+    const ts_book *book = NULL;
+    ts_status books = ts_book_load(&book, request->arena, request->books, request->diag);
+    ts_status ended = ts_commission_of(out, request->arena, request->operands[0], book,
+                                       request->as_of, depth, request->diag);
+    ts_status status = ts_status_worse(books, ended);
+    if (status != TS_OK) {
+        return status;
+    }
+    *option = find_option(request, out);
+    return *option < 0 ? TS_FAULTY : TS_OK;
 }

@@ -34,8 +34,10 @@ ts_status ts_commission_of(ts_commission_run *out, ts_arena *arena, const char *
                            const ts_book *book, ts_date as_of, ts_depth depth,
                            ts_diag *diag) TS_MUST_USE;
 
-/* The option that a request names (0 where it names none), or -1 after a fault that
- * suggests the nearest. */
-int ts_commission_option(const ts_request *request, const ts_commission_run *run);
+/* For errands over one sheet: the books and the request's first sheet run, and the option
+ * that the request names (0 where it names none). TS_OK only where that option came
+ * through whole. */
+ts_status ts_commission_asked(ts_commission_run *out, int *option, const ts_request *request,
+                              ts_depth depth) TS_MUST_USE;
 
 #endif

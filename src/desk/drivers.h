@@ -8,6 +8,7 @@
 
 /* Rates through the figures' trees, measurements through geometry and costing anew; sorted
  * by how far the margin goes. `option` must have been costed. Into the arena. */
-size_t ts_drivers_of(ts_driver **out, ts_arena *arena, const ts_option *option, const ts_book *book);
+size_t ts_drivers_of(ts_driver **out, ts_arena *arena, const ts_option *option,
+                     const ts_book *book);
 
 #endif

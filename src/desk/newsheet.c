@@ -51,15 +51,6 @@ static const char *reference_of(ts_arena *arena, const char *name)
     return ts_text_file_name(arena, ts_arena_copy(arena, base, length));
 }
 
-static const char *folder_of(ts_arena *arena, const char *name)
-{
-    const char *slash = strrchr(name, '/');
-    if (slash == NULL) {
-        return ".";
-    }
-    return slash == name ? "/" : ts_arena_copy(arena, name, (size_t)(slash - name));
-}
-
 static ts_status write_sheet(const ts_request *request, const char *folder, const char *file,
                              const char *text)
 {
@@ -90,7 +81,7 @@ ts_status ts_errand_new(const ts_request *request)
     if (text == NULL) {
         return unknown_kind(request);
     }
-    const char *folder = folder_of(arena, name);
+    const char *folder = ts_file_folder(arena, name);
     const char *file = ts_arena_format(arena, "%s.csv", reference);
     const char *path = strcmp(folder, ".") == 0
                            ? file

@@ -12,19 +12,11 @@ static void say_cautions(const ts_request *request, const ts_quantities *quantit
 
 ts_status ts_errand_quantities(const ts_request *request)
 {
-    const ts_book *book = NULL;
     ts_commission_run run;
-    ts_status status = ts_book_load(&book, request->arena, request->books, request->diag);
-    ts_status ended =
-        ts_commission_of(&run, request->arena, request->operands[0], status == TS_OK ? book : NULL,
-                         request->as_of, TS_DEPTH_QUANTITIES, request->diag);
-    status = ts_status_worse(status, ended);
+    int option = 0;
+    ts_status status = ts_commission_asked(&run, &option, request, TS_DEPTH_QUANTITIES);
     if (status != TS_OK) {
         return status;
-    }
-    int option = ts_commission_option(request, &run);
-    if (option < 0) {
-        return TS_FAULTY;
     }
     const ts_quantities *quantities = run.options[option].quantities;
     ts_table *table = ts_quantities_table(request->arena, quantities);

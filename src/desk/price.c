@@ -65,13 +65,14 @@ static void say_break_evens(const ts_request *request, const ts_costing *costing
         const char *metal = ts_list_word(TS_LIST_METAL, (int)one->metal);
         ts_dec_text(floor, costing->floor_pct);
         if (!one->found) {
-            fprintf(request->result, "No price of %s alone brings the margin to the floor of %s %%.\n",
-                    metal, floor);
+            fprintf(request->result,
+                    "No price of %s alone brings the margin to the floor of %s %%.\n", metal,
+                    floor);
             continue;
         }
         fprintf(request->result,
-                "The margin meets the floor of %s %% with %s at %s %s a %s (now %s).\n", floor, metal,
-                ts_dec_fixed(price, one->price, 2), one->market->unit, one->per,
+                "The margin meets the floor of %s %% with %s at %s %s a %s (now %s).\n", floor,
+                metal, ts_dec_fixed(price, one->price, 2), one->market->unit, one->per,
                 ts_figure_text(now, one->market, &exact));
     }
 }
@@ -83,10 +84,11 @@ static void say_insight(const ts_request *request, const ts_costing *costing)
     say_break_evens(request, costing);
     ts_range range = ts_range_of(request->arena, costing, RANGE_DRAWS, RANGE_SEED);
     if (range.known) {
-        fprintf(request->result,
-                "While the price stands, the margin lies between %.1f and %.1f %% in eight cases of "
-                "ten.\n",
-                range.low_pct, range.high_pct);
+        fprintf(
+            request->result,
+            "While the price stands, the margin lies between %.1f and %.1f %% in eight cases of "
+            "ten.\n",
+            range.low_pct, range.high_pct);
     }
     ts_ready ready = ts_ready_of(costing);
     if (ready.known) {
@@ -112,6 +114,48 @@ static void say_summary(const ts_request *request, const priced *all)
             ts_summary_row(table, all[i].run.options[o].costing);
         }
         ts_table_print(table, request->result, &request->screen);
+        fputc('\n', request->result);
+    }
+}
+
+static void say_part(const ts_request *request, const char *word, ts_money amount, int exponent)
+{
+    char text[TS_DECIMAL_TEXT];
+    if (amount.minor != 0) {
+        fprintf(request->result, "%s %s%s", word, amount.minor > 0 ? "+" : "",
+                ts_money_text(text, amount, exponent));
+    }
+}
+
+/* Why an option costs more or less than the first: the parts add up to the cent. */
+static void say_difference(const ts_request *request, const ts_costing *first,
+                           const ts_costing *other)
+{
+    ts_difference difference;
+    const ts_terms *terms = &other->needs->terms;
+    int exponent = first->exponent;
+    if (!ts_costing_difference(&difference, first, other)) {
+        return;
+    }
+    const char *name = terms->option_label != NULL ? terms->option_label : terms->option_name;
+    fputs(ts_text_show(request->arena, name, 60), request->result);
+    say_part(request, ":", difference.total, exponent);
+    fputs(difference.total.minor == 0 ? ": no difference" : ", of it", request->result);
+    for (int s = TS_SECTION_METAL; s < TS_SECTION_COUNT; s++) {
+        say_part(request, ts_arena_format(request->arena, " %s", ts_list_word(TS_LIST_SECTION, s)),
+                 difference.section[s], exponent);
+    }
+    say_part(request, " adjustments", difference.adjustments, exponent);
+    say_part(request, " tax", difference.tax, exponent);
+    fputc('\n', request->result);
+}
+
+static void say_differences(const ts_request *request, const priced *one)
+{
+    for (int o = 1; o < one->run.option_count; o++) {
+        say_difference(request, first_of(one), one->run.options[o].costing);
+    }
+    if (one->run.option_count > 1) {
         fputc('\n', request->result);
     }
 }
@@ -163,6 +207,9 @@ static void say(const ts_request *request, const priced *all)
         say_insight(request, first_of(&all[0]));
     }
     say_summary(request, all);
+    if (request->operand_count == 1 && all[0].status == TS_OK) {
+        say_differences(request, &all[0]);
+    }
     for (int i = 0; i < request->operand_count; i++) {
         if (all[i].status == TS_OK) {
             say_cautions(request, &all[i]);
@@ -188,9 +235,8 @@ ts_status ts_errand_price(const ts_request *request)
     priced *all = TS_ARRAY(request->arena, priced, (size_t)request->operand_count);
     for (int i = 0; i < request->operand_count; i++) {
         priced *one = &all[i];
-        one->status = ts_commission_of(&one->run, request->arena, request->operands[i],
-                                       books == TS_OK ? book : NULL, request->as_of,
-                                       TS_DEPTH_COSTING, request->diag);
+        one->status = ts_commission_of(&one->run, request->arena, request->operands[i], book,
+                                       request->as_of, TS_DEPTH_COSTING, request->diag);
         if (one->status == TS_OK && books == TS_OK) {
             one->file_name =
                 ts_text_file_name(request->arena, first_of(one)->needs->terms.reference);

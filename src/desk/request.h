@@ -42,5 +42,6 @@ ts_errand_fn ts_errand_check;
 ts_errand_fn ts_errand_quantities;
 ts_errand_fn ts_errand_price;
 ts_errand_fn ts_errand_why;
+ts_errand_fn ts_errand_draw;
 
 #endif

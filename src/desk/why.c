@@ -109,16 +109,11 @@ static void tell(const ts_request *request, const amount *one, const ts_costing 
 
 ts_status ts_errand_why(const ts_request *request)
 {
-    const ts_book *book = NULL;
     ts_commission_run run;
-    ts_status status = ts_book_load(&book, request->arena, request->books, request->diag);
-    ts_status ended =
-        ts_commission_of(&run, request->arena, request->operands[0], status == TS_OK ? book : NULL,
-                         request->as_of, TS_DEPTH_COSTING, request->diag);
-    status = ts_status_worse(status, ended);
-    int option = status == TS_OK ? ts_commission_option(request, &run) : -1;
-    if (status != TS_OK || option < 0) {
-        return status != TS_OK ? status : TS_FAULTY;
+    int option = 0;
+    ts_status status = ts_commission_asked(&run, &option, request, TS_DEPTH_COSTING);
+    if (status != TS_OK) {
+        return status;
     }
     const amount *list = NULL;
     const ts_costing *costing = run.options[option].costing;

@@ -64,8 +64,8 @@ static int gather_stations(ts_station *stations, const ts_shank *shank)
         has_thickness[count] = row->has_thickness;
         count++;
     }
-    stations[count] = end_station(PI, shank->width_base, shank->thickness_base,
-                                  shank->profile_base);
+    stations[count] =
+        end_station(PI, shank->width_base, shank->thickness_base, shank->profile_base);
     has_width[count] = has_thickness[count] = true;
     count++;
     fill_between(stations, has_width, count, true);

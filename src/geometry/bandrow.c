@@ -82,8 +82,7 @@ static double metal_below_mm(const row_work *w, double angle_rad, int line, doub
     }
     double width_mm = ts_band_width_mm(band, angle_rad);
     double x = fmax(-1.0, fmin(1.0, 2.0 * line_across_mm(w, line) / width_mm));
-    return ts_band_height_mm(band, angle_rad, x) - ts_band_relief_mm(band, angle_rad, x) -
-           crown_mm;
+    return ts_band_height_mm(band, angle_rad, x) - ts_band_relief_mm(band, angle_rad, x) - crown_mm;
 }
 
 /* Sizes that a graduated row goes through: the first, the lot's steps between, the last. The
@@ -174,11 +173,12 @@ static bool judge_width(row_work *w)
     if (taken_mm <= width_mm + 1e-9) {
         return true;
     }
-    refuse(w, w->row->lines > 1 && !faces_side(w) ? TS_FIELD_ROW_LINES : TS_FIELD_ROW_STONE_DIAMETER,
+    refuse(w,
+           w->row->lines > 1 && !faces_side(w) ? TS_FIELD_ROW_LINES : TS_FIELD_ROW_STONE_DIAMETER,
            ts_arena_format(w->m->arena,
-                           "%s: its stones take %s mm across; the shank is %s mm %s there", title_of(w),
-                           ts_measuring_mm(w->m, taken_mm), ts_measuring_mm(w->m, width_mm),
-                           faces_side(w) ? "thick" : "wide"));
+                           "%s: its stones take %s mm across; the shank is %s mm %s there",
+                           title_of(w), ts_measuring_mm(w->m, taken_mm),
+                           ts_measuring_mm(w->m, width_mm), faces_side(w) ? "thick" : "wide"));
     return false;
 }
 
@@ -216,12 +216,11 @@ static bool fill(row_work *w, const ts_open_ask *ask, ts_open_row *open)
             return refuse_many(w, TS_MOST_ROW_STONES);
         }
         refuse(w, TS_FIELD_ROW_TO,
-               ts_arena_format(w->m->arena,
-                               "%s: no stone of %s mm fits between %s and %s deg; it takes %s deg",
-                               title_of(w), ts_measuring_mm(w->m, w->diameters_mm[0]),
-                               degrees(w, w->from_rad), degrees(w, w->to_rad),
-                               degrees(w, 2.0 * asin(fmin(1.0, w->diameters_mm[0] / 2.0 /
-                                                                   ask->face_mm)))));
+               ts_arena_format(
+                   w->m->arena, "%s: no stone of %s mm fits between %s and %s deg; it takes %s deg",
+                   title_of(w), ts_measuring_mm(w->m, w->diameters_mm[0]), degrees(w, w->from_rad),
+                   degrees(w, w->to_rad),
+                   degrees(w, 2.0 * asin(fmin(1.0, w->diameters_mm[0] / 2.0 / ask->face_mm)))));
         return false;
     }
     if (ts_open_row_counted(open, ask, w->row->count) && open->to_rad <= PI + 1e-9) {
@@ -232,9 +231,8 @@ static bool fill(row_work *w, const ts_open_ask *ask, ts_open_row *open)
     refuse(w, TS_FIELD_ROW_COUNT,
            ts_arena_format(w->m->arena,
                            "%s: %d stones of %s mm don't fit between %s deg and the base; %d do",
-                           title_of(w), w->row->count,
-                           ts_measuring_mm(w->m, w->diameters_mm[0]), degrees(w, w->from_rad),
-                           fit));
+                           title_of(w), w->row->count, ts_measuring_mm(w->m, w->diameters_mm[0]),
+                           degrees(w, w->from_rad), fit));
     return false;
 }
 
@@ -256,10 +254,9 @@ static void add_stone(row_work *w, const ts_open_stone *stone, int line)
     ts_row_shape *shape = w->shape;
     double metal_mm = metal_below_mm(w, stone->angle_rad, line, stone->diameter_mm);
     double width_mm = ts_band_width_mm(&w->m->band, stone->angle_rad);
-    double across_mm = faces_side(w)
-                           ? (line % 2 == 0 ? 1.0 : -1.0) *
-                                 (width_mm / 2.0 - TS_MELEE_CROWN * stone->diameter_mm)
-                           : line_across_mm(w, line);
+    double across_mm = faces_side(w) ? (line % 2 == 0 ? 1.0 : -1.0) *
+                                           (width_mm / 2.0 - TS_MELEE_CROWN * stone->diameter_mm)
+                                     : line_across_mm(w, line);
     double under_mm = ts_seat_under_mm(stone->diameter_mm, metal_mm);
 
     shape->under_seat_mm = shape->stones == 0 ? under_mm : fmin(shape->under_seat_mm, under_mm);

@@ -118,8 +118,8 @@ static bool is_finite(const ts_geometry *g, const ts_design *design)
 
     for (int i = 0; i < design->stone_count; i++) {
         const ts_stone_shape *stone = &g->stones[i];
-        sum += stone->length_mm + stone->width_mm + stone->depth_mm + stone->carats +
-               stone->girdle_mm;
+        sum +=
+            stone->length_mm + stone->width_mm + stone->depth_mm + stone->carats + stone->girdle_mm;
     }
     for (int i = 0; i < design->head_count; i++) {
         sum += g->heads[i].claws_mm3 + g->heads[i].rails_mm3 + g->heads[i].height_mm;
@@ -190,8 +190,7 @@ static void measure_parts(ts_measuring *m)
     ts_places_of(m);
 }
 
-ts_status ts_geometry_of(ts_geometry **out, ts_arena *arena, const ts_design *design,
-                         ts_diag *diag)
+ts_status ts_geometry_of(ts_geometry **out, ts_arena *arena, const ts_design *design, ts_diag *diag)
 {
     size_t mark = ts_diag_mark(diag);
     ts_measuring m = {

@@ -58,7 +58,7 @@ double ts_claw_reach(ts_claw style)
 
 /* What a head's volumes are made of. */
 typedef struct head_lengths {
-    double base_mm;  /* diameters */
+    double base_mm; /* diameters */
     double tip_mm;
     double rail_mm;
     double inset_mm;
@@ -83,7 +83,8 @@ static head_lengths lengths_of(const ts_measuring *m, const ts_head *head)
 /* The part of a claw over the girdle that still belongs to its frustum. */
 static double over_mm(const head_lengths *of, ts_claw style)
 {
-    return fmax(0.0, ts_claw_reach(style) * of->crown_mm - ts_claw_tip_height_mm(style, of->tip_mm));
+    return fmax(0.0,
+                ts_claw_reach(style) * of->crown_mm - ts_claw_tip_height_mm(style, of->tip_mm));
 }
 
 static double claw_mm3(const head_lengths *of, ts_claw style)
@@ -117,8 +118,8 @@ static void measure_claws(ts_head_shape *shape, const ts_head *head, const head_
     shape->tip_style = tips > 0 ? tip_style : TS_CLAW_NONE;
     shape->tip_claws = tips * pieces_of(tip_style);
     shape->claws = plain * pieces_of(style) + shape->tip_claws;
-    shape->claws_mm3 = plain * pieces_of(style) * claw_mm3(of, style) +
-                       shape->tip_claws * claw_mm3(of, tip_style);
+    shape->claws_mm3 =
+        plain * pieces_of(style) * claw_mm3(of, style) + shape->tip_claws * claw_mm3(of, tip_style);
     shape->height_mm = plain > 0 || tips == 0 ? rise_mm(of, style) : 0.0;
     if (tips > 0) {
         shape->height_mm = fmax(shape->height_mm, rise_mm(of, tip_style));

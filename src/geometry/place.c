@@ -61,7 +61,8 @@ static double reach_mm(const ts_outline *outline, double angle_rad)
 }
 
 /* Reach of a standing stone along a direction of the plan. */
-static double reach_in_plan_mm(const ts_measuring *m, int stone, const ts_spot *at, double angle_rad)
+static double reach_in_plan_mm(const ts_measuring *m, int stone, const ts_spot *at,
+                               double angle_rad)
 {
     return reach_mm(&m->outlines[stone], angle_rad - at->angle_rad);
 }
@@ -100,9 +101,8 @@ static void place_beside(const ts_measuring *m, int index)
         const ts_spot *from = &centre->spots[i % 2 < centre->copies ? i % 2 : 0];
         ts_spot *spot = &shape->spots[i];
 
-        *spot = (ts_spot){.y_mm = from->y_mm,
-                          .diameter_mm = shape->width_mm,
-                          .angle_rad = side * turn_rad};
+        *spot = (ts_spot){
+            .y_mm = from->y_mm, .diameter_mm = shape->width_mm, .angle_rad = side * turn_rad};
         double own_mm = reach_in_plan_mm(m, index, spot, side * PI / 2.0);
         if (i < 2) {
             spot->x_mm = from->x_mm + side * (reach_in_plan_mm(m, held, from, -side * PI / 2.0) +
@@ -278,10 +278,9 @@ static void move_halos(const ts_measuring *m)
         const ts_stone_shape *held = &m->out->stones[halo->stone_ref.index];
         double level_mm = held->girdle_mm - ts_dec_double(halo->drop);
         move_spots(shape->spots, shape->stones, held->spots, level_mm);
-        shape->underside_mm =
-            level_mm - (halo->faces == TS_FACES_OUT
-                            ? shape->diameter_mm / 2.0 + ts_dec_double(halo->rim)
-                            : ts_dec_double(halo->thickness));
+        shape->underside_mm = level_mm - (halo->faces == TS_FACES_OUT
+                                              ? shape->diameter_mm / 2.0 + ts_dec_double(halo->rim)
+                                              : ts_dec_double(halo->thickness));
     }
 }
 
@@ -305,8 +304,8 @@ static void measure_heights(const ts_measuring *m)
         ts_rise rise = ts_rise_of(&from);
         bool is_centre = m->design->stone[i].beside_ref.kind == TS_PART_NONE;
         out->total_mm = fmax(out->total_mm, rise.total_mm);
-        if (main_head == NULL || (is_centre && m->design->stone[out->stone].beside_ref.kind !=
-                                                   TS_PART_NONE)) {
+        if (main_head == NULL ||
+            (is_centre && m->design->stone[out->stone].beside_ref.kind != TS_PART_NONE)) {
             main_head = head;
             out->stone = i;
             out->head = index;

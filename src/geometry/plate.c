@@ -19,7 +19,7 @@ typedef struct halo_work {
     const ts_halo *halo;
     ts_row_shape *shape;
     const ts_outline *outline;
-    double base_mm;  /* where its own counting begins */
+    double base_mm; /* where its own counting begins */
     double thick_mm;
     double rim_mm;
 } halo_work;
@@ -260,8 +260,8 @@ static bool measure_row(const halo_work *w)
     w->shape->spacing_mm = row.spacing_mm;
     w->shape->line_mm = row.curve_mm;
     w->shape->offset_mm = ask.offset_mm;
-    w->shape->gap_mm = faces_out(w) ? ask.offset_mm - diameter_mm / 2.0 - w->base_mm
-                                    : ts_dec_double(w->halo->gap);
+    w->shape->gap_mm =
+        faces_out(w) ? ask.offset_mm - diameter_mm / 2.0 - w->base_mm : ts_dec_double(w->halo->gap);
     place_row(w, &ask, &row);
     return true;
 }
@@ -307,22 +307,18 @@ static void refuse_plate(const halo_work *w, double offset_mm)
 static bool measure_metal(const halo_work *w)
 {
     ts_row_shape *shape = w->shape;
-    double depth_mm = w->thick_mm; /* of metal below the girdles of its stones */
-    double height_mm = w->thick_mm;
+    double height_mm = faces_out(w) ? shape->diameter_mm + 2.0 * w->rim_mm : w->thick_mm;
+    double sunk_mm = faces_out(w) ? TS_MELEE_CROWN * shape->diameter_mm : 0.0;
+    double depth_mm = w->thick_mm - sunk_mm; /* of metal below the girdles of its stones */
     double gross_mm3 = 0.0, bad_mm = 0.0;
 
     set_edges(w);
-    if (faces_out(w)) {
-        depth_mm = w->thick_mm - TS_MELEE_CROWN * shape->diameter_mm;
-        height_mm = shape->diameter_mm + 2.0 * w->rim_mm;
-    }
     if (!ts_plate_mm3(&gross_mm3, &bad_mm, w->outline, shape->inner_mm, shape->outer_mm,
                       height_mm)) {
         refuse_plate(w, bad_mm);
         return false;
     }
-    shape->seats_mm3 =
-        fmin(gross_mm3, shape->stones * ts_seat_mm3(shape->diameter_mm, depth_mm));
+    shape->seats_mm3 = fmin(gross_mm3, shape->stones * ts_seat_mm3(shape->diameter_mm, depth_mm));
     shape->metal_mm3 = gross_mm3 - shape->seats_mm3;
     shape->under_seat_mm = ts_seat_under_mm(shape->diameter_mm, depth_mm);
     return true;
@@ -343,9 +339,9 @@ static void measure_claw_room(const halo_work *w)
         for (int c = 0; c < head->claw_spot_count; c++) {
             const ts_spot *claw = &head->claw_spots[c];
             for (int i = 0; i < shape->stones; i++) {
-                double room_mm = hypot(shape->spots[i].x_mm - claw->x_mm,
-                                       shape->spots[i].y_mm - claw->y_mm) -
-                                 shape->diameter_mm / 2.0 - claw->diameter_mm / 2.0;
+                double room_mm =
+                    hypot(shape->spots[i].x_mm - claw->x_mm, shape->spots[i].y_mm - claw->y_mm) -
+                    shape->diameter_mm / 2.0 - claw->diameter_mm / 2.0;
                 shape->claw_room_mm =
                     shape->has_claw_room ? fmin(shape->claw_room_mm, room_mm) : room_mm;
                 shape->has_claw_room = true;

@@ -60,8 +60,8 @@ static const char *outline_sentence(const ts_measuring *m, const ts_stone *stone
             ts_measuring_mm(m, shape->length_mm));
     case TS_OUTLINE_FAULT_LONG:
         return ts_arena_format(
-            m->arena, "%s: a trillion %s mm wide is at most %s mm long; the length is %s mm",
-            title, ts_measuring_mm(m, width_mm), ts_measuring_mm(m, 2.0 / sqrt(3.0) * width_mm),
+            m->arena, "%s: a trillion %s mm wide is at most %s mm long; the length is %s mm", title,
+            ts_measuring_mm(m, width_mm), ts_measuring_mm(m, 2.0 / sqrt(3.0) * width_mm),
             ts_measuring_mm(m, shape->length_mm));
     case TS_OUTLINE_FAULT_CORNER:
         return ts_arena_format(m->arena,
@@ -101,8 +101,7 @@ static bool complete(ts_measuring *m, const ts_stone *stone, ts_gem *gem, bool *
             return true;
         }
     }
-    ts_measuring_refuse(m, &stone->part,
-                        has_size ? TS_FIELD_STONE_DEPTH : TS_FIELD_STONE_LENGTH,
+    ts_measuring_refuse(m, &stone->part, has_size ? TS_FIELD_STONE_DEPTH : TS_FIELD_STONE_LENGTH,
                         ts_arena_format(m->arena,
                                         "%s: its weight does not tell its measurements; length, "
                                         "width and depth are expected",
@@ -116,8 +115,7 @@ static bool weigh(ts_measuring *m, const ts_stone *stone, const ts_gem *gem, ts_
     shape->is_plausible = ts_gem_plausible(gem, 0.0);
     shape->weight_stated = stone->weight.e6 > 0;
     shape->carats = shape->weight_stated ? mm(stone->weight) : shape->estimate_carats;
-    shape->spread =
-        shape->weight_stated ? 0.0 : ts_gem_spread(gem->shape, gem->sg_thousandths);
+    shape->spread = shape->weight_stated ? 0.0 : ts_gem_spread(gem->shape, gem->sg_thousandths);
     if (shape->carats > 0.0) {
         return true;
     }

@@ -173,6 +173,9 @@ static void spread_labels(const ts_drawing *drawing, int view, level *levels, in
                 next = &levels[i];
             }
         }
+        if (next == NULL) {
+            return;
+        }
         double own_mm = ts_sketch_page(drawing, view, (ts_xy){0.0, next->z_mm}).y_mm;
         next->label_mm = fmin(own_mm, last_mm - LABEL_MM);
         last_mm = next->label_mm;
@@ -313,7 +316,7 @@ double ts_dimension_plan(ts_drawing *drawing, const ts_subject *subject, int vie
     double right_mm = ts_sketch_page(drawing, view, (ts_xy){whole->right_mm, 0.0}).x_mm;
     ts_box box = *whole;
 
-    ts_subject_box(subject, drawing, &box);
+    ts_subject_box(subject, &box);
     double middle_mm = (box.top_mm + box.bottom_mm) / 2.0;
     ts_mark *mark = ts_dimension_across(drawing, view, (ts_xy){box.left_mm, middle_mm},
                                         (ts_xy){box.right_mm, middle_mm}, foot_mm + 5.0,

@@ -19,7 +19,7 @@
 #define PLAN_HIGH_MM 62.0 /* most that a view takes */
 #define SIDE_HIGH_MM 66.0
 #define HEIGHTS_MM 28.0 /* beside a side view, for heights and their figures */
-#define ROOM_MM 26.0    /* on its other side, for the room below the halo */
+#define ROOM_MM 25.0    /* on its other side, for the room below the halo */
 #define ACTUAL_MM 22.0  /* at least, for what is written over the views at actual size */
 #define PICTURE_MM 100.0
 #define PICTURE_HIGH_MM 52.0
@@ -329,7 +329,7 @@ ts_drawing *ts_drawing_of(ts_arena *arena, const ts_drawing_ask *ask)
     drawing->views[TS_VIEW_PAGE].is_placed = true;
     ts_plan_draw(drawing, &subject, TS_VIEW_PLAN, false);
     ts_side_draw(drawing, &subject, TS_VIEW_SIDE, false);
-    drawing->says = ts_dimension_says(drawing, &subject);
+    drawing->says = ts_dimension_says(arena, &subject);
     if (ask->kind == TS_DRAWING_PICTURE) {
         draw_picture(drawing, &subject);
     } else {

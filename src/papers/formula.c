@@ -55,7 +55,7 @@ static int leaves(ts_ledger *ledger, const ts_figure *figure)
         return 0;
     }
     if (figure->arg_count == 0 || ts_ledger_find(ledger, figure) != NULL ||
-        ledger->nodes[ts_ledger_node_of(ledger, figure)].name != NULL) {
+        ts_ledger_at(ledger, figure)->name != NULL) {
         return 1;
     }
     int count = 0;
@@ -80,7 +80,7 @@ static bool wants_cell(ts_ledger *ledger, const ts_figure *figure)
     if (figure->op == TS_OP_SHARE) {
         return !shares_with_none(figure);
     }
-    bool shared = ledger->nodes[ts_ledger_node_of(ledger, figure)].parents > 1;
+    bool shared = ts_ledger_at(ledger, figure)->parents > 1;
     if (figure->op == TS_OP_ROUND) {
         int count = leaves(ledger, figure);
         return count >= SHARED_LEAVES || (shared && count > 1);
@@ -160,8 +160,7 @@ static void terms(ts_ledger *ledger, const char **out, const ts_figure *figure, 
         return;
     }
     bool additive = figure->op == TS_OP_SUM || figure->op == TS_OP_SUB;
-    if (additive && ledger->nodes[ts_ledger_node_of(ledger, figure)].name == NULL &&
-        !wants_cell(ledger, figure)) {
+    if (additive && ts_ledger_at(ledger, figure)->name == NULL && !wants_cell(ledger, figure)) {
         own_terms(ledger, out, figure, minus);
         return;
     }
@@ -189,8 +188,8 @@ static const char *rounded(ts_ledger *ledger, const ts_figure *figure)
         return ts_arena_format(ledger->arena, "ROUND(%s,%d)", refer(ledger, of, ADDED),
                                figure->places);
     }
-    bool has_cell = is_leaf(of) || ts_ledger_find(ledger, of) != NULL ||
-                    ledger->nodes[ts_ledger_node_of(ledger, of)].name != NULL;
+    bool has_cell =
+        is_leaf(of) || ts_ledger_find(ledger, of) != NULL || ts_ledger_at(ledger, of)->name != NULL;
     const char *x = has_cell ? refer(ledger, of, WHOLE) : make_work(ledger, of);
     return to_even(ledger, x, figure->places);
 }
@@ -356,7 +355,7 @@ static void fill_share(ts_ledger *ledger, ts_ledger_work *work, const block *b, 
 /* Is there a block of the same total and weights already? Its name for this index. */
 static const char *find_share(ts_ledger *ledger, const ts_figure *figure)
 {
-    return ledger->nodes[ts_ledger_node_of(ledger, figure)].name;
+    return ts_ledger_at(ledger, figure)->name;
 }
 
 static const ts_figure *sibling(ts_ledger *ledger, const ts_figure *figure, int index)
@@ -391,7 +390,7 @@ static const char *make_shares(ts_ledger *ledger, const ts_figure *figure)
             ledger, ts_arena_format(ledger->arena, "share %s", figure->args[i + 1]->name));
         fill_share(ledger, work, &b, weights[i]);
         share_values(work, figure, i);
-        ledger->nodes[ts_ledger_node_of(ledger, share)].name = work->name;
+        ts_ledger_at(ledger, share)->name = work->name;
     }
     return find_share(ledger, figure);
 }
@@ -410,7 +409,7 @@ static const char *make_work(ts_ledger *ledger, const ts_figure *figure)
         work->formula = ts_arena_format(ledger->arena, "=%s", formula);
         work->name = ts_ledger_name(ledger, figure->name);
         name = work->name;
-        ledger->nodes[ts_ledger_node_of(ledger, figure)].name = name;
+        ts_ledger_at(ledger, figure)->name = name;
     }
     ledger->on_lines = on_lines;
     return name;
@@ -435,7 +434,7 @@ static const char *refer(ts_ledger *ledger, const ts_figure *figure, int level)
     if (is_leaf(figure)) {
         return ts_ledger_leaf_name(ledger, figure);
     }
-    const char *name = ledger->nodes[ts_ledger_node_of(ledger, figure)].name;
+    const char *name = ts_ledger_at(ledger, figure)->name;
     if (name != NULL) {
         return name;
     }
@@ -452,7 +451,7 @@ const char *ts_ledger_formula(ts_ledger *ledger, const ts_figure *figure, bool n
 {
     int level;
     ledger->on_lines = true;
-    const char *name = ledger->nodes[ts_ledger_node_of(ledger, figure)].name;
+    const char *name = ts_ledger_at(ledger, figure)->name;
     if (figure->op == TS_OP_SUM || figure->op == TS_OP_SUB) {
         const char *out = "";
         own_terms(ledger, &out, figure, negative);

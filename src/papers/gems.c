@@ -146,6 +146,7 @@ void ts_gem_plan(ts_drawing *drawing, const ts_subject *subject, int view, int s
 /* Table and kites of a small stone: one line to and fro between table and girdle. */
 static void melee_facets(ts_drawing *drawing, int view, const ts_mark *girdle)
 {
+    double cosine = cos(girdle->turn_rad), sine = sin(girdle->turn_rad);
     ts_xy table[FOLDS], kites[2 * FOLDS];
 
     for (int i = 0; i < 2 * FOLDS; i++) {
@@ -153,67 +154,73 @@ static void melee_facets(ts_drawing *drawing, int view, const ts_mark *girdle)
         double share = i % 2 == 0 ? TABLE : 1.0;
         double x_mm = share * girdle->radius_mm * cos(angle_rad);
         double y_mm = share * girdle->other_mm * sin(angle_rad);
-        double cosine = cos(girdle->turn_rad), sine = sin(girdle->turn_rad);
 
         kites[i] = (ts_xy){girdle->at.x_mm + x_mm * cosine - y_mm * sine,
                            girdle->at.y_mm + x_mm * sine + y_mm * cosine};
-        table[i / 2] = i % 2 == 0 ? kites[i] : table[i / 2];
+        if (i % 2 == 0) {
+            table[i / 2] = kites[i];
+        }
     }
     facet(drawing, view, kites, 2 * FOLDS, true);
     facet(drawing, view, table, FOLDS, true);
 }
 
-void ts_gem_melee(ts_drawing *drawing, int view, const ts_mark *as, ts_xy at, double diameter_mm,
-                  double across, double turn_rad, bool detail)
+void ts_gem_melee(ts_drawing *drawing, int view, const ts_melee_mark *melee, bool detail)
 {
     ts_mark mark = {.kind = TS_MARK_ELLIPSE,
                     .view = view,
                     .stroke = TS_STROKE_STONE,
                     .shade = TS_SHADE_STONE,
-                    .id = as->id,
-                    .part = as->part,
-                    .what = as->what,
-                    .at = at,
-                    .radius_mm = across * diameter_mm / 2.0,
-                    .other_mm = diameter_mm / 2.0,
-                    .turn_rad = turn_rad};
+                    .id = melee->id,
+                    .part = melee->part,
+                    .what = "melee",
+                    .at = melee->at,
+                    .radius_mm = melee->across * melee->diameter_mm / 2.0,
+                    .other_mm = melee->diameter_mm / 2.0,
+                    .turn_rad = melee->turn_rad};
 
     ts_sketch_add(drawing, mark);
-    if (detail && across > 0.2) {
+    if (detail && melee->across > 0.2) {
         melee_facets(drawing, view, &mark);
     }
 }
 
-void ts_gem_edge(ts_drawing *drawing, int view, const ts_mark *as, ts_xy at, double diameter_mm,
-                 ts_xy out, bool hidden, bool detail)
+/* Both ends of the girdle, both of the table, the culet. */
+static void edge_points(const ts_melee_mark *melee, ts_xy points[5])
 {
-    double half_mm = diameter_mm / 2.0, crown_mm = TS_MELEE_CROWN * diameter_mm;
-    double depth_mm = MELEE_PAVILION * diameter_mm, table_mm = TABLE * half_mm;
-    ts_xy way = {-out.y_mm, out.x_mm};
-    const double along[5] = {-half_mm, half_mm, table_mm, -table_mm, 0.0};
-    const double rise[5] = {0.0, 0.0, crown_mm, crown_mm, -depth_mm};
-    ts_xy p[5];
+    double half_mm = melee->diameter_mm / 2.0;
+    double crown_mm = TS_MELEE_CROWN * melee->diameter_mm;
+    const double along[5] = {-half_mm, half_mm, TABLE * half_mm, -TABLE * half_mm, 0.0};
+    const double rise[5] = {0.0, 0.0, crown_mm, crown_mm, -MELEE_PAVILION * melee->diameter_mm};
+    ts_xy out = melee->out;
 
     for (int i = 0; i < 5; i++) {
-        p[i] = (ts_xy){at.x_mm + along[i] * way.x_mm + rise[i] * out.x_mm,
-                       at.y_mm + along[i] * way.y_mm + rise[i] * out.y_mm};
+        points[i] = (ts_xy){melee->at.x_mm - along[i] * out.y_mm + rise[i] * out.x_mm,
+                            melee->at.y_mm + along[i] * out.x_mm + rise[i] * out.y_mm};
     }
-    if (detail || !hidden) {
+}
+
+void ts_gem_edge(ts_drawing *drawing, int view, const ts_melee_mark *melee, bool detail)
+{
+    ts_stroke stroke = melee->is_hidden ? TS_STROKE_HIDDEN : TS_STROKE_STONE;
+    ts_xy p[5];
+
+    edge_points(melee, p);
+    if (detail || !melee->is_hidden) {
         const ts_xy crown[4] = {p[1], p[2], p[3], p[0]};
         ts_mark *mark = ts_sketch_path(drawing, view, crown, 4, true);
-        mark->stroke = hidden ? TS_STROKE_HIDDEN : TS_STROKE_STONE;
-        mark->shade = hidden ? TS_SHADE_NONE : TS_SHADE_STONE;
-        if (detail) {
-            const ts_xy pavilion[3] = {p[0], p[4], p[1]};
-            ts_sketch_path(drawing, view, pavilion, 3, false)->stroke =
-                hidden ? TS_STROKE_HIDDEN : TS_STROKE_FACET;
-        }
+        mark->stroke = stroke;
+        mark->shade = melee->is_hidden ? TS_SHADE_NONE : TS_SHADE_STONE;
     }
-    ts_mark *girdle =
-        ts_sketch_line(drawing, view, p[0], p[1], hidden ? TS_STROKE_HIDDEN : TS_STROKE_STONE);
-    girdle->id = as->id;
-    girdle->part = as->part;
-    girdle->what = as->what;
+    if (detail) {
+        const ts_xy pavilion[3] = {p[0], p[4], p[1]};
+        ts_sketch_path(drawing, view, pavilion, 3, false)->stroke =
+            melee->is_hidden ? TS_STROKE_HIDDEN : TS_STROKE_FACET;
+    }
+    ts_mark *girdle = ts_sketch_line(drawing, view, p[0], p[1], stroke);
+    girdle->id = melee->id;
+    girdle->part = melee->part;
+    girdle->what = "melee";
 }
 
 /* ---- from the side ---- */
@@ -224,23 +231,16 @@ typedef struct gem_side {
     double culet_mm, under_mm, girdle_mm, table_mm; /* over the finger */
 } gem_side;
 
-static bool side_of(gem_side *out, const ts_drawing *drawing, const ts_subject *subject, int stone,
-                    int copy)
+static bool side_of(gem_side *out, const ts_subject *subject, int stone, int copy)
 {
     const ts_stone_shape *shape = &subject->geometry->stones[stone];
     const ts_spot *spot = &shape->spots[copy];
-    int count = 0;
-    ts_xy *line = ts_sketch_outline(drawing, &subject->outlines[stone], 0.0, spot,
-                                    ts_subject_is_mirrored(subject, stone, copy), &count);
+    ts_box box;
 
-    if (count == 0) {
+    if (!ts_subject_reach(subject, stone, copy, 0.0, &box)) {
         return false;
     }
-    *out = (gem_side){.left_mm = line[0].x_mm, .right_mm = line[0].x_mm, .middle_mm = spot->x_mm};
-    for (int i = 1; i < count; i++) {
-        out->left_mm = fmin(out->left_mm, line[i].x_mm);
-        out->right_mm = fmax(out->right_mm, line[i].x_mm);
-    }
+    *out = (gem_side){.left_mm = box.left_mm, .right_mm = box.right_mm, .middle_mm = spot->x_mm};
     out->girdle_mm = spot->z_mm;
     out->under_mm = spot->z_mm - ts_stone_girdle_mm(shape->depth_mm);
     out->culet_mm = out->under_mm - ts_stone_pavilion_mm(shape->depth_mm);
@@ -283,7 +283,7 @@ void ts_gem_side(ts_drawing *drawing, const ts_subject *subject, int view, int s
     const ts_part *part = &subject->design->stone[stone].part;
     gem_side g;
 
-    if (!side_of(&g, drawing, subject, stone, copy)) {
+    if (!side_of(&g, subject, stone, copy)) {
         return;
     }
     const ts_xy edge[7] = {{side_x(&g, -TABLE), g.table_mm}, {g.left_mm, g.girdle_mm},
@@ -310,7 +310,7 @@ void ts_gem_pavilion(ts_drawing *drawing, const ts_subject *subject, int view, i
 {
     gem_side g;
 
-    if (!side_of(&g, drawing, subject, stone, copy)) {
+    if (!side_of(&g, subject, stone, copy)) {
         return;
     }
     const ts_xy edge[5] = {{g.left_mm, g.girdle_mm},

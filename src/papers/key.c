@@ -147,7 +147,8 @@ static void add_halo(key *k, int h)
 {
     const ts_halo *halo = &k->subject->design->halo[h];
     const ts_row_shape *shape = &k->subject->geometry->halos[h];
-    double side = h % 2 == 0 ? -1.0 : 1.0; /* right, left, further right, ... */
+    /* right, left, further right, ... */
+    double side = h % 2 == 0 ? -1.0 : 1.0, turn_rad = 0.5 + 0.125 * (h - h % 2);
     const char *says = counted(k, shape);
 
     if (halo->faces == TS_FACES_OUT) {
@@ -166,8 +167,7 @@ static void add_halo(key *k, int h)
     }
     entry *e = add(k, name_of(k, &halo->part), says);
     e->has_target = shape->stones > 0 && ts_subject_shows(k->subject, halo->stone_ref.index, 0);
-    e->target =
-        e->has_target ? halo_target(k, h, side * (0.5 + 0.25 * (h / 2)) + 0.05) : (ts_xy){0.0, 0.0};
+    e->target = e->has_target ? halo_target(k, h, side * turn_rad + 0.05) : (ts_xy){0.0, 0.0};
 }
 
 static void add_row(key *k, int r)
@@ -296,12 +296,12 @@ static void add_metals(key *k)
     }
 }
 
-static key key_of(ts_arena *arena, const ts_drawing *drawing, const ts_subject *subject)
+static key key_of(ts_arena *arena, const ts_subject *subject)
 {
     key k = {.arena = arena, .subject = subject};
     const ts_design *design = subject->design;
 
-    k.has_box = ts_subject_box(subject, drawing, &k.box);
+    k.has_box = ts_subject_box(subject, &k.box);
     for (int i = 0; i < design->stone_count; i++) {
         add_stone(&k, i);
     }
@@ -340,6 +340,9 @@ static void set_letters(const ts_drawing *drawing, int view, key *k, size_t lett
                 next = e;
             }
         }
+        if (next == NULL) {
+            return;
+        }
         double own_mm = ts_sketch_page(drawing, view, next->target).x_mm;
         next->letter_mm = fmax(own_mm, last_mm + BETWEEN_LETTERS_MM);
         next->is_set = true;
@@ -364,7 +367,7 @@ static void draw_letter(ts_drawing *drawing, int view, const entry *e, const cha
 
 double ts_dimension_key(ts_drawing *drawing, const ts_subject *subject, int view, double y_mm)
 {
-    key k = key_of(drawing->arena, drawing, subject);
+    key k = key_of(drawing->arena, subject);
     double width_mm = drawing->width_mm - 2.0 * MARGIN_MM - INDENT_MM - NAME_MM;
     size_t lettered = 0;
 
@@ -392,10 +395,9 @@ double ts_dimension_key(ts_drawing *drawing, const ts_subject *subject, int view
 }
 
 /* A key without letters, in one sentence for who cannot see the drawing. */
-const char *ts_dimension_says(const ts_drawing *drawing, const ts_subject *subject)
+const char *ts_dimension_says(ts_arena *arena, const ts_subject *subject)
 {
-    ts_arena *arena = drawing->arena;
-    key k = key_of(arena, drawing, subject);
+    key k = key_of(arena, subject);
     const char *text = "Drawn to scale, from above and from the side";
     size_t most = 200;
 

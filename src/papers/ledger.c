@@ -185,6 +185,12 @@ int ts_ledger_node_of(ts_ledger *ledger, const ts_figure *figure)
     return node;
 }
 
+ts_ledger_node *ts_ledger_at(ts_ledger *ledger, const ts_figure *figure)
+{
+    int node = ts_ledger_node_of(ledger, figure);
+    return &ledger->nodes[node];
+}
+
 /* A node's parents are counted once each: where it was known before, its own arguments
  * have been counted. */
 void ts_ledger_note(ts_ledger *ledger, const ts_figure *figure)

@@ -105,6 +105,8 @@ const char *ts_ledger_call(ts_ledger *ledger, const ts_figure *figure, bool on_l
 
 /* --- ledger.c, for formula.c --- */
 int ts_ledger_node_of(ts_ledger *ledger, const ts_figure *figure);
+/* The node itself; good until the next figure is met. */
+ts_ledger_node *ts_ledger_at(ts_ledger *ledger, const ts_figure *figure);
 /* The place of a figure in this option, or NULL. Of a plain number only its own. */
 const ts_ledger_place *ts_ledger_find(ts_ledger *ledger, const ts_figure *figure);
 /* A name that no cell has yet, made from the figure's. */

@@ -165,6 +165,31 @@ static void put_margin(writer *w, const ts_line *line)
     }
 }
 
+/* The rule's words, with its percentage live where it has one of its own. */
+static void put_rule_words(writer *w, const ts_line *line, ts_xlsx_style style)
+{
+    char value[TS_DECIMAL_TEXT];
+    const ts_policy_row *row = line->rule_row;
+    const char *words = line->rule == NULL ? "" : line->rule;
+    const char *kind = row == NULL ? "" : ts_list_word(TS_LIST_RULE, row->rule);
+    const char *simple = row == NULL ? ""
+                                     : ts_arena_format(w->m->arena, "%s %s %%", kind,
+                                                       ts_dec_text(value, row->amount.value));
+    if (strcmp(words, simple) != 0 || words[0] == '\0') {
+        label(w, TS_LINES_RULE, words, style);
+        return;
+    }
+    const ts_figure *percent = ts_figure_book(
+        w->m->arena, ts_arena_format(w->m->arena, "%s on %s", kind, row->subject),
+        row->amount.value, "%", ts_book_file_name(row->head.file), row->head.line, "value");
+    if (percent != NULL) {
+        ts_xlsx_formula_text(w->m->lines, w->row, TS_LINES_RULE,
+                             ts_arena_format(w->m->arena, "=\"%s \"&%s&\" %%\"", kind,
+                                             ts_ledger_call(w->m->ledger, percent, true)),
+                             words, style);
+    }
+}
+
 static void put_line(writer *w, const ts_line *line, bool new_section)
 {
     ts_xlsx_style plain = {.wrap = true};
@@ -179,7 +204,7 @@ static void put_line(writer *w, const ts_line *line, bool new_section)
     }
     label(w, TS_LINES_ITEM, item, plain);
     label(w, TS_LINES_UNIT, line->unit, unit_style);
-    label(w, TS_LINES_RULE, rule, small);
+    put_rule_words(w, line, small);
     label(w, TS_LINES_ORIGIN, origin, small);
     put(w, line->quantity, TS_LINES_QUANTITY, false, figures(quantity_format(w, line->unit)));
     put(w, line->unit_cost, TS_LINES_UNIT_COST, false, figures(RATE_FORMAT));

@@ -150,7 +150,7 @@ static void say_metal(writer *w, const ts_metal_need *need)
         }
     }
     if (need->whole_g.e6 > 0) {
-        text = ts_arena_format(w->arena, "%s; about %s g finished", text,
+        text = ts_arena_format(w->arena, "%s; about %s g", text,
                                ts_dec_fixed(weight, need->whole_g, 2));
     }
     say(w, "Metal", text);
@@ -193,7 +193,7 @@ static const char *weights(writer *w, const ts_stone_need *need)
         return ts_arena_format(w->arena, "%s%s ct", about, each);
     }
     ts_dec all = {need->carats.e6 * need->count};
-    return ts_arena_format(w->arena, "%s%s ct each, %s%s ct together", about, each, about,
+    return ts_arena_format(w->arena, "%s%s ct each, %s%s ct in all", about, each, about,
                            ts_piece_carats(w->arena, all));
 }
 
@@ -243,7 +243,7 @@ static void say_melee(writer *w, const ts_melee_need *need)
     const char *stones =
         ts_piece_stones(w->arena, need->set, step->shape, step->origin, step->species);
     say(w, "Small stones",
-        ts_arena_format(w->arena, "%s, %s mm, about %s ct together%s%s", stones, size,
+        ts_arena_format(w->arena, "%s, %s mm, about %s ct in all%s%s", stones, size,
                         ts_piece_carats(w->arena, all), grades(w, step->colour, step->clarity),
                         need->client ? "; yours" : ""));
 }

@@ -122,20 +122,20 @@ static void draw_rows(const plan *p)
         const ts_row *row = &design->row[r];
         for (int i = 0; i < shape->stones; i++) {
             const ts_spot *spot = &shape->spots[i];
-            double across = cos(spot->angle_rad);
-            ts_xy at = {spot->x_mm, spot->y_mm};
-            ts_mark as = {.id = ts_sketch_id(p->drawing->arena, &row->part, r, i + 1),
-                          .part = title(p, &row->part),
-                          .what = "melee"};
-            if (across < EDGE_ON) {
+            ts_melee_mark melee = {.id = ts_sketch_id(p->drawing->arena, &row->part, r, i + 1),
+                                   .part = title(p, &row->part),
+                                   .at = {spot->x_mm, spot->y_mm},
+                                   .diameter_mm = spot->diameter_mm,
+                                   .across = cos(spot->angle_rad),
+                                   .out = {0.0, spot->y_mm < 0.0 ? -1.0 : 1.0},
+                                   .is_hidden = true};
+            if (melee.across < EDGE_ON) {
                 continue;
             }
             if (row->faces == TS_FACES_SIDE) {
-                ts_xy out = {0.0, spot->y_mm < 0.0 ? -1.0 : 1.0};
-                ts_gem_edge(p->drawing, p->view, &as, at, spot->diameter_mm, out, true, false);
+                ts_gem_edge(p->drawing, p->view, &melee, false);
             } else {
-                ts_gem_melee(p->drawing, p->view, &as, at, spot->diameter_mm, across, 0.0,
-                             p->detail);
+                ts_gem_melee(p->drawing, p->view, &melee, p->detail);
             }
         }
     }
@@ -143,9 +143,9 @@ static void draw_rows(const plan *p)
 
 /* ---- metal round stones ---- */
 
-/* A ring of metal between two parallels of a stone's outline. */
-static void draw_ring(const plan *p, int stone, int copy, const ts_part *part, const char *id,
-                      const double offsets_mm[2], ts_shade shade)
+/* A ring of metal between two parallels of a stone's outline; what it is called is added by
+ * the caller. NULL where there is none. */
+static ts_mark *draw_ring(const plan *p, int stone, int copy, double inner_mm, double outer_mm)
 {
     const ts_outline *outline = &p->subject->outlines[stone];
     const ts_spot *at = &p->subject->geometry->stones[stone].spots[copy];
@@ -153,18 +153,13 @@ static void draw_ring(const plan *p, int stone, int copy, const ts_part *part, c
     ts_mark mark = {.kind = TS_MARK_PATH,
                     .view = p->view,
                     .stroke = TS_STROKE_METAL,
-                    .shade = shade,
+                    .shade = TS_SHADE_METAL,
                     .is_closed = true,
-                    .part = title(p, part),
-                    .what = "metal",
-                    .id = id};
+                    .what = "metal"};
 
-    mark.hole =
-        ts_sketch_outline(p->drawing, outline, offsets_mm[0], at, mirrored, &mark.hole_count);
-    mark.points = ts_sketch_outline(p->drawing, outline, offsets_mm[1], at, mirrored, &mark.count);
-    if (mark.count > 0) {
-        ts_sketch_add(p->drawing, mark);
-    }
+    mark.hole = ts_sketch_outline(p->drawing, outline, inner_mm, at, mirrored, &mark.hole_count);
+    mark.points = ts_sketch_outline(p->drawing, outline, outer_mm, at, mirrored, &mark.count);
+    return mark.count > 0 ? ts_sketch_add(p->drawing, mark) : NULL;
 }
 
 static void draw_halo_stones(const plan *p, int h, int copy)
@@ -175,17 +170,19 @@ static void draw_halo_stones(const plan *p, int h, int copy)
 
     for (int i = 0; i < shape->stones; i++) {
         ts_spot spot = ts_subject_spot(p->subject, halo->stone_ref.index, copy, &shape->spots[i]);
-        ts_xy at = {spot.x_mm, spot.y_mm};
-        ts_xy out = {-sin(spot.angle_rad), cos(spot.angle_rad)};
         const char *id = ts_sketch_id(arena, &halo->part, h, i + 1);
-        ts_mark as = {.id = copy == 0 ? id : ts_arena_format(arena, "%s.%d", id, copy + 1),
-                      .part = title(p, &halo->part),
-                      .what = "melee"};
+        ts_melee_mark melee = {.id = copy == 0 ? id : ts_arena_format(arena, "%s.%d", id, copy + 1),
+                               .part = title(p, &halo->part),
+                               .at = {spot.x_mm, spot.y_mm},
+                               .diameter_mm = spot.diameter_mm,
+                               .across = 1.0,
+                               .turn_rad = spot.angle_rad,
+                               .out = {-sin(spot.angle_rad), cos(spot.angle_rad)},
+                               .is_hidden = true};
         if (halo->faces == TS_FACES_OUT) {
-            ts_gem_edge(p->drawing, p->view, &as, at, spot.diameter_mm, out, true, false);
+            ts_gem_edge(p->drawing, p->view, &melee, false);
         } else {
-            ts_gem_melee(p->drawing, p->view, &as, at, spot.diameter_mm, 1.0, spot.angle_rad,
-                         p->detail);
+            ts_gem_melee(p->drawing, p->view, &melee, p->detail);
         }
     }
 }
@@ -194,18 +191,21 @@ static void draw_halo(const plan *p, int h)
 {
     const ts_halo *halo = &p->subject->design->halo[h];
     const ts_row_shape *shape = &p->subject->geometry->halos[h];
-    const double offsets_mm[2] = {shape->inner_mm, shape->outer_mm};
+    ts_arena *arena = p->drawing->arena;
     bool is_up = halo->faces != TS_FACES_OUT;
 
     for (int copy = 0; copy < shape->copies; copy++) {
         if (!ts_subject_shows(p->subject, halo->stone_ref.index, copy)) {
             continue;
         }
-        const char *id = ts_arena_format(
-            p->drawing->arena, "%s-metal%s", ts_sketch_id(p->drawing->arena, &halo->part, h, 0),
-            copy == 0 ? "" : ts_arena_format(p->drawing->arena, ".%d", copy + 1));
-        draw_ring(p, halo->stone_ref.index, copy, &halo->part, id, offsets_mm,
-                  is_up ? TS_SHADE_METAL : TS_SHADE_DEEP);
+        ts_mark *ring = draw_ring(p, halo->stone_ref.index, copy, shape->inner_mm, shape->outer_mm);
+        if (ring != NULL) {
+            const char *id =
+                ts_arena_format(arena, "%s-metal", ts_sketch_id(arena, &halo->part, h, 0));
+            ring->id = copy == 0 ? id : ts_arena_format(arena, "%s.%d", id, copy + 1);
+            ring->part = title(p, &halo->part);
+            ring->shade = is_up ? TS_SHADE_METAL : TS_SHADE_DEEP;
+        }
         if (is_up) {
             draw_halo_stones(p, h, copy);
         }
@@ -259,12 +259,14 @@ static void draw_bezels(const plan *p)
 {
     for (int b = 0; b < p->subject->design->bezel_count; b++) {
         const ts_bezel *bezel = &p->subject->design->bezel[b];
-        const double offsets_mm[2] = {0.0, ts_dec_double(bezel->wall)};
         for (int copy = 0; copy < p->subject->geometry->bezels[b].copies; copy++) {
+            ts_mark *ring = NULL;
             if (ts_subject_shows(p->subject, bezel->holds_ref.index, copy)) {
-                draw_ring(p, bezel->holds_ref.index, copy, &bezel->part,
-                          ts_sketch_id(p->drawing->arena, &bezel->part, b, copy + 1), offsets_mm,
-                          TS_SHADE_METAL);
+                ring = draw_ring(p, bezel->holds_ref.index, copy, 0.0, ts_dec_double(bezel->wall));
+            }
+            if (ring != NULL) {
+                ring->id = ts_sketch_id(p->drawing->arena, &bezel->part, b, copy + 1);
+                ring->part = title(p, &bezel->part);
             }
         }
     }

@@ -226,7 +226,7 @@ static void put_acceptance(ts_quote_page *page)
         ts_quote_text(page, 0, TS_QUOTE_LAST, text, small_grey);
     }
     for (int i = paper->option_count > 1 ? 0 : 1; i < 4; i++) {
-        int row = ts_quote_row(page, 23);
+        int row = ts_quote_row(page, 21);
         ts_xlsx_text(page->sheet, row, 0, fields[i], label);
         ts_xlsx_merged(page->sheet, row, 1, 4, "", line);
     }

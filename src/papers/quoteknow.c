@@ -251,7 +251,8 @@ static void say_disclosures(ts_quote_page *page)
     for (int i = 0; i < page->paper->option_count; i++) {
         look_at(&f, page->paper->options[i]->needs);
     }
-    const char *text = "Weights of metal are worked out from the drawing.";
+    const char *text =
+        "Weights of metal are those of the finished piece, worked out from its measurements.";
     if (f.estimated) {
         text = ts_arena_format(page->arena,
                                "%s Weights of stones marked \xe2\x80\x9c"

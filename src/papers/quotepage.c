@@ -9,8 +9,8 @@
 /* Laying out the client's sheet: heights are computed from the text, because no program
  * measures merged cells, and pages end between parts rather than in them. */
 
-#define FIRST_MM 31.0
-#define OTHER_MM 27.0
+#define FIRST_MM 30.0
+#define OTHER_MM 27.2
 #define MOST_BYTES 1400u /* of one row: it stays well under the highest row there can be */
 
 static const ts_xlsx_style heading_style = {.bold = true};
@@ -23,14 +23,19 @@ int ts_quote_row(ts_quote_page *page, double height_pt)
         page->used_pt = 0; /* the program ends the page here by itself */
     }
     page->used_pt += height_pt;
+    page->all_pt += height_pt;
     ts_xlsx_height(page->sheet, page->row, height_pt);
     return page->row++;
 }
 
 void ts_quote_gap(ts_quote_page *page, double height_pt)
 {
+    bool first = page->row == page->block_row;
     if (page->used_pt > 0) {
         ts_quote_row(page, height_pt);
+    }
+    if (first) {
+        ts_quote_begin(page); /* air before a part stays behind when the part moves */
     }
 }
 
@@ -38,6 +43,7 @@ void ts_quote_begin(ts_quote_page *page)
 {
     page->block_row = page->row;
     page->block_pt = page->used_pt;
+    page->block_all_pt = page->all_pt;
 }
 
 void ts_quote_end(ts_quote_page *page)
@@ -47,7 +53,7 @@ void ts_quote_end(ts_quote_page *page)
     if (!crossed || page->block_pt == 0 || page->break_count == most) {
         return;
     }
-    double moved_pt = page->room_pt - page->block_pt + page->used_pt;
+    double moved_pt = page->all_pt - page->block_all_pt;
     if (moved_pt > page->room_pt) {
         return; /* higher than a page: it flows */
     }
@@ -111,7 +117,7 @@ void ts_quote_text(ts_quote_page *page, int from, int to, const char *text, ts_x
         text += strspn(text, " ");
         text += *text == '\n';
         if (ts_text_empty(part)) {
-            ts_quote_gap(page, 4);
+            ts_quote_gap(page, 3);
             continue;
         }
         int row = ts_quote_row(page, height_of(part, style, width_mm));
@@ -121,7 +127,7 @@ void ts_quote_text(ts_quote_page *page, int from, int to, const char *text, ts_x
 
 void ts_quote_heading(ts_quote_page *page, const char *text)
 {
-    ts_quote_gap(page, 12);
+    ts_quote_gap(page, 10);
     int row = ts_quote_row(page, 16);
     ts_xlsx_merged(page->sheet, row, 0, TS_QUOTE_LAST, text, heading_style);
 }

@@ -19,11 +19,12 @@ typedef struct ts_quote_page {
     ts_arena *arena;
     const ts_commission_paper *paper;
     const ts_costing *first;
-    int row;         /* the next */
-    double used_pt;  /* of the page so far */
-    double room_pt;  /* of a page */
-    int block_row;   /* where the part that should stay together began */
-    double block_pt; /* used when it began */
+    int row;                     /* the next */
+    double used_pt;              /* of the page so far */
+    double room_pt;              /* of a page */
+    int block_row;               /* where the part that should stay together began */
+    double block_pt;             /* used when it began */
+    double all_pt, block_all_pt; /* of all rows so far, and when it began */
     int breaks[64];
     int break_count;
 } ts_quote_page;

@@ -220,34 +220,43 @@ static bool seen_before(const ts_commission_paper *paper, int option, int tax)
     return false;
 }
 
+/* The taxed amount, where it is not the net and not that of the tax just written. */
+static void put_base_row(const table *t, const ts_tax_row *like, const ts_tax_row *before)
+{
+    ts_xlsx_style small = {.size_pt = TS_QUOTE_SMALL_PT,
+                           .align = TS_ALIGN_RIGHT,
+                           .colour = 0x404040,
+                           .format = ts_xlsx_money_format(t->page->first->exponent)};
+    bool differs = false, repeats = before != NULL;
+    ts_money base, amount, net, last;
+    for (int k = 0; k < t->count; k++) {
+        const ts_costing *c = costing_of(t, k);
+        bool has = tax_of(c, like, &base, &amount);
+        differs = differs ||
+                  (has && ts_figure_money(&net, c->net, c->exponent) && net.minor != base.minor);
+        repeats = repeats && has == tax_of(c, before, &last, &amount) && last.minor == base.minor;
+    }
+    if (!differs || repeats) {
+        return;
+    }
+    int row = label_row(t, "of it taxed", small);
+    for (int k = 0; k < t->count; k++) {
+        if (tax_of(costing_of(t, k), like, &base, &amount)) {
+            put_money(t, row, k, base, small);
+        }
+    }
+}
+
 static void put_tax_row(const table *t, const ts_tax_row *like)
 {
     char rate[TS_DECIMAL_TEXT];
     ts_xlsx_style style = amount_style(t);
-    ts_xlsx_style small = {.size_pt = TS_QUOTE_SMALL_PT,
-                           .align = TS_ALIGN_RIGHT,
-                           .colour = 0x404040,
-                           .format = style.format};
-    const char *name = ts_piece_capital(t->page->arena, like->name);
-    bool differs = false;
-    ts_money base, amount, net;
-    for (int k = 0; k < t->count; k++) {
-        const ts_costing *c = costing_of(t, k);
-        differs =
-            differs || (tax_of(c, like, &base, &amount) &&
-                        ts_figure_money(&net, c->net, c->exponent) && net.minor != base.minor);
-    }
-    ts_dec_text(rate, like->rate);
-    if (differs) {
-        int row =
-            label_row(t, ts_arena_format(t->page->arena, "of it taxed at %s %%", rate), small);
-        for (int k = 0; k < t->count; k++) {
-            if (tax_of(costing_of(t, k), like, &base, &amount)) {
-                put_money(t, row, k, base, small);
-            }
-        }
-    }
-    int row = label_row(t, ts_arena_format(t->page->arena, "%s, %s %%", name, rate), style);
+    ts_money base, amount;
+    int row = label_row(t,
+                        ts_arena_format(t->page->arena, "%s, %s %%",
+                                        ts_piece_capital(t->page->arena, like->name),
+                                        ts_dec_text(rate, like->rate)),
+                        style);
     for (int k = 0; k < t->count; k++) {
         if (tax_of(costing_of(t, k), like, &base, &amount)) {
             put_money(t, row, k, amount, style);
@@ -260,10 +269,13 @@ static void put_tax_row(const table *t, const ts_tax_row *like)
 static void put_taxes(const table *t)
 {
     const ts_commission_paper *paper = t->page->paper;
+    const ts_tax_row *before = NULL;
     for (int o = 0; o < paper->option_count; o++) {
         for (int i = 0; i < paper->options[o]->tax_count; i++) {
             if (!seen_before(paper, o, i)) {
+                put_base_row(t, paper->options[o]->taxes[i].row, before);
                 put_tax_row(t, paper->options[o]->taxes[i].row);
+                before = paper->options[o]->taxes[i].row;
             }
         }
     }
@@ -465,7 +477,7 @@ void ts_quote_price(ts_quote_page *page)
         int left = page->paper->option_count - from;
         table t = {page, &price, from, left < step ? left : step};
         ts_quote_begin(page);
-        ts_quote_gap(page, 12);
+        ts_quote_gap(page, 10);
         put_table(&t);
         ts_quote_end(page);
         put_stages(&t);

@@ -44,8 +44,9 @@ static bool is_shown(const side *s, int stone, int copy)
 
 static ts_xy on_ring(const side *s, double angle_rad, double radius_mm)
 {
-    return (ts_xy){radius_mm * sin(angle_rad),
-                   radius_mm * cos(angle_rad) - s->subject->band.bore_radius_mm};
+    double sine = sin(angle_rad), cosine = cos(angle_rad);
+
+    return (ts_xy){radius_mm * sine, radius_mm * cosine - s->subject->band.bore_radius_mm};
 }
 
 /* Radius of the face in the middle of the width (u 0), or at its edge (u 1). */
@@ -140,16 +141,17 @@ static void draw_rows(const side *s)
         const ts_row *row = &design->row[r];
         for (int i = 0; i < shape->stones; i++) {
             const ts_spot *spot = &shape->spots[i];
-            ts_xy at = {spot->x_mm, spot->z_mm};
-            ts_mark as = {.id = ts_sketch_id(s->drawing->arena, &row->part, r, i + 1),
-                          .part = title(s, &row->part),
-                          .what = "melee"};
+            ts_melee_mark melee = {.id = ts_sketch_id(s->drawing->arena, &row->part, r, i + 1),
+                                   .part = title(s, &row->part),
+                                   .at = {spot->x_mm, spot->z_mm},
+                                   .diameter_mm = spot->diameter_mm,
+                                   .across = 1.0,
+                                   .turn_rad = -spot->angle_rad,
+                                   .out = {sin(spot->angle_rad), cos(spot->angle_rad)}};
             if (row->faces != TS_FACES_SIDE) {
-                ts_xy out = {sin(spot->angle_rad), cos(spot->angle_rad)};
-                ts_gem_edge(s->drawing, s->view, &as, at, spot->diameter_mm, out, false, s->detail);
+                ts_gem_edge(s->drawing, s->view, &melee, s->detail);
             } else if (spot->y_mm < 0.0 || row->lines == 1) {
-                ts_gem_melee(s->drawing, s->view, &as, at, spot->diameter_mm, 1.0, -spot->angle_rad,
-                             s->detail);
+                ts_gem_melee(s->drawing, s->view, &melee, s->detail);
             }
         }
     }
@@ -160,16 +162,14 @@ static void draw_rows(const side *s)
 /* How far a parallel of a stone's outline reaches along x, where it stands. */
 static bool extent(const side *s, int stone, int copy, double offset_mm, double ends_mm[2])
 {
-    int count = 0;
-    ts_xy *line = ts_sketch_outline(s->drawing, &s->subject->outlines[stone], offset_mm,
-                                    &s->subject->geometry->stones[stone].spots[copy],
-                                    ts_subject_is_mirrored(s->subject, stone, copy), &count);
+    ts_box box;
 
-    for (int i = 0; i < count; i++) {
-        ends_mm[0] = i == 0 ? line[i].x_mm : fmin(ends_mm[0], line[i].x_mm);
-        ends_mm[1] = i == 0 ? line[i].x_mm : fmax(ends_mm[1], line[i].x_mm);
+    if (!ts_subject_reach(s->subject, stone, copy, offset_mm, &box)) {
+        return false;
     }
-    return count > 0;
+    ends_mm[0] = box.left_mm;
+    ends_mm[1] = box.right_mm;
+    return true;
 }
 
 static ts_mark *draw_box(const side *s, const double ends_mm[2], double low_mm, double high_mm,
@@ -311,16 +311,17 @@ static void draw_halo_stones(const side *s, int h, int copy, bool far)
     for (int i = 0; i < shape->stones; i++) {
         ts_spot spot = ts_subject_spot(s->subject, halo->stone_ref.index, copy, &shape->spots[i]);
         const char *id = ts_sketch_id(arena, &halo->part, h, i + 1);
-        ts_xy at = {spot.x_mm, spot.z_mm};
         double facing = -cos(spot.angle_rad); /* how far it looks at the viewer */
-        ts_mark as = {.id = copy == 0 ? id : ts_arena_format(arena, "%s.%d", id, copy + 1),
-                      .part = title(s, &halo->part),
-                      .what = "melee"};
+        ts_melee_mark melee = {.id = copy == 0 ? id : ts_arena_format(arena, "%s.%d", id, copy + 1),
+                               .part = title(s, &halo->part),
+                               .at = {spot.x_mm, spot.z_mm},
+                               .diameter_mm = spot.diameter_mm,
+                               .across = facing,
+                               .out = {0.0, 1.0}};
         if (halo->faces == TS_FACES_OUT && !far && facing > FACING) {
-            ts_gem_melee(s->drawing, s->view, &as, at, spot.diameter_mm, facing, 0.0, s->detail);
+            ts_gem_melee(s->drawing, s->view, &melee, s->detail);
         } else if (halo->faces != TS_FACES_OUT && far == (facing < 0.0)) {
-            ts_gem_edge(s->drawing, s->view, &as, at, spot.diameter_mm, (ts_xy){0.0, 1.0}, false,
-                        false);
+            ts_gem_edge(s->drawing, s->view, &melee, false);
         }
     }
 }

@@ -13,7 +13,8 @@
 
 #define PI 3.14159265358979323846
 #define ARC_STEP_RAD (3.0 * PI / 180.0)
-#define LINE_HEIGHT 1.3 /* of the size of lettering */
+#define REACH_STEP_RAD (0.1 * PI / 180.0) /* a reach is off by 4e-7 of a radius at most */
+#define LINE_HEIGHT 1.3                   /* of the size of lettering */
 
 static const ts_pen pens[TS_STROKE_COUNT] = {
     [TS_STROKE_NONE] = {"none", 0.0, 1.0, {0}, 0},
@@ -213,12 +214,12 @@ ts_xy ts_sketch_put(const ts_spot *at, bool mirrored, ts_xy own)
                    at->y_mm + x_mm * sine + own.y_mm * cosine};
 }
 
-static int steps_of(const ts_piece *piece)
+static int steps_of(const ts_piece *piece, double step_rad)
 {
     if (piece->kind == TS_PIECE_LINE) {
         return 1;
     }
-    return 1 + (int)ceil(fabs(piece->sweep_rad) / ARC_STEP_RAD);
+    return 1 + (int)ceil(fabs(piece->sweep_rad) / step_rad);
 }
 
 ts_xy *ts_sketch_outline(const ts_drawing *drawing, const ts_outline *outline, double offset_mm,
@@ -232,11 +233,11 @@ ts_xy *ts_sketch_outline(const ts_drawing *drawing, const ts_outline *outline, d
         return NULL;
     }
     for (int i = 0; i < line.count; i++) {
-        room += steps_of(&line.pieces[i]);
+        room += steps_of(&line.pieces[i], ARC_STEP_RAD);
     }
     ts_xy *points = TS_ARRAY(drawing->arena, ts_xy, (size_t)room);
     for (int i = 0; i < line.count; i++) {
-        int steps = steps_of(&line.pieces[i]);
+        int steps = steps_of(&line.pieces[i], ARC_STEP_RAD);
         for (int k = 0; k < steps; k++) {
             ts_xy own;
             ts_piece_at(&line.pieces[i], (double)k / steps, &own, NULL);
@@ -244,6 +245,26 @@ ts_xy *ts_sketch_outline(const ts_drawing *drawing, const ts_outline *outline, d
         }
     }
     return points;
+}
+
+bool ts_sketch_reach(const ts_outline *outline, double offset_mm, const ts_spot *at, bool mirrored,
+                     ts_box *box)
+{
+    ts_outline line;
+    bool has_box = false;
+
+    if (outline->count == 0 || !ts_outline_parallel(&line, outline, offset_mm)) {
+        return false;
+    }
+    for (int i = 0; i < line.count; i++) {
+        int steps = steps_of(&line.pieces[i], REACH_STEP_RAD);
+        for (int k = 0; k <= steps; k++) {
+            ts_xy own;
+            ts_piece_at(&line.pieces[i], (double)k / steps, &own, NULL);
+            ts_sketch_widen(box, &has_box, ts_sketch_put(at, mirrored, own));
+        }
+    }
+    return has_box;
 }
 
 const char *ts_sketch_mm(ts_arena *arena, double length_mm)

@@ -143,6 +143,9 @@ ts_xy ts_sketch_page(const ts_drawing *drawing, int view, ts_xy point);
  * changed first). NULL with *count 0 where there is no such parallel. */
 ts_xy *ts_sketch_outline(const ts_drawing *drawing, const ts_outline *outline, double offset_mm,
                          const ts_spot *at, bool mirrored, int *count);
+/* The least box in plan that holds a parallel; false where there is none. */
+bool ts_sketch_reach(const ts_outline *outline, double offset_mm, const ts_spot *at, bool mirrored,
+                     ts_box *box);
 /* A point of a stone's own frame in plan. */
 ts_xy ts_sketch_put(const ts_spot *at, bool mirrored, ts_xy own);
 /* "1.40": a length with two decimals, rounded as the quantities are. */

@@ -72,22 +72,24 @@ double ts_subject_outer_mm(const ts_subject *subject, int stone)
     return outer_mm;
 }
 
-bool ts_subject_box(const ts_subject *subject, const ts_drawing *drawing, ts_box *box)
+bool ts_subject_reach(const ts_subject *subject, int stone, int copy, double offset_mm, ts_box *box)
+{
+    return ts_sketch_reach(&subject->outlines[stone], offset_mm,
+                           &subject->geometry->stones[stone].spots[copy],
+                           ts_subject_is_mirrored(subject, stone, copy), box);
+}
+
+bool ts_subject_box(const ts_subject *subject, ts_box *box)
 {
     bool has_box = false;
+    ts_box own;
 
     for (int i = 0; i < subject->design->stone_count; i++) {
         for (int copy = 0; copy < subject->design->stone[i].copies; copy++) {
-            int count = 0;
-            ts_xy *line = NULL;
-            if (ts_subject_shows(subject, i, copy) && ts_subject_stands(subject, i, copy)) {
-                line = ts_sketch_outline(drawing, &subject->outlines[i],
-                                         ts_subject_outer_mm(subject, i),
-                                         &subject->geometry->stones[i].spots[copy],
-                                         ts_subject_is_mirrored(subject, i, copy), &count);
-            }
-            for (int k = 0; k < count; k++) {
-                ts_sketch_widen(box, &has_box, line[k]);
+            if (ts_subject_shows(subject, i, copy) && ts_subject_stands(subject, i, copy) &&
+                ts_subject_reach(subject, i, copy, ts_subject_outer_mm(subject, i), &own)) {
+                ts_sketch_widen(box, &has_box, (ts_xy){own.left_mm, own.bottom_mm});
+                ts_sketch_widen(box, &has_box, (ts_xy){own.right_mm, own.top_mm});
             }
         }
     }

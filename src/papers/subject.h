@@ -26,7 +26,10 @@ bool ts_subject_is_scattered(const ts_subject *subject, int stone);
 /* How far metal reaches round a stone, from its girdle; 0 where there is none. */
 double ts_subject_outer_mm(const ts_subject *subject, int stone);
 /* What all stones that stand in the ring take in plan, with the metal round them. */
-bool ts_subject_box(const ts_subject *subject, const ts_drawing *drawing, ts_box *box);
+bool ts_subject_box(const ts_subject *subject, ts_box *box);
+/* What a parallel of one stone's outline takes in plan; false where there is none. */
+bool ts_subject_reach(const ts_subject *subject, int stone, int copy, double offset_mm,
+                      ts_box *box);
 /* It has a place in the ring: it is the first, or stands beside another. */
 bool ts_subject_stands(const ts_subject *subject, int stone, int copy);
 /* Every second copy of what flanks something is the mirror image of the one before. */
@@ -43,13 +46,17 @@ void ts_side_draw(ts_drawing *drawing, const ts_subject *subject, int view, bool
 /* A feature stone from above, with its facets where `detail`. */
 void ts_gem_plan(ts_drawing *drawing, const ts_subject *subject, int view, int stone, int copy,
                  bool detail);
-/* A round stone from above, foreshortened to `across` of its width along `turn_rad`. */
-void ts_gem_melee(ts_drawing *drawing, int view, const ts_mark *as, ts_xy at, double diameter_mm,
-                  double across, double turn_rad, bool detail);
-/* A round stone seen on its edge; `out` is the way its table looks. `hidden`: dashed, and its
- * girdle alone unless `detail`. */
-void ts_gem_edge(ts_drawing *drawing, int view, const ts_mark *as, ts_xy at, double diameter_mm,
-                 ts_xy out, bool hidden, bool detail);
+/* A small round stone in a view. */
+typedef struct ts_melee_mark {
+    const char *id, *part;
+    ts_xy at;
+    double diameter_mm;
+    double across, turn_rad; /* seen from its table: foreshortened to so much, along this way */
+    ts_xy out;               /* seen on its edge: the way its table looks, a unit vector */
+    bool is_hidden;          /* on its edge: dashed, and its girdle alone unless `detail` */
+} ts_melee_mark;
+void ts_gem_melee(ts_drawing *drawing, int view, const ts_melee_mark *melee, bool detail);
+void ts_gem_edge(ts_drawing *drawing, int view, const ts_melee_mark *melee, bool detail);
 /* A feature stone from the side, its girdle from left to right. */
 void ts_gem_side(ts_drawing *drawing, const ts_subject *subject, int view, int stone, int copy,
                  bool detail);
@@ -75,7 +82,7 @@ double ts_dimension_plan(ts_drawing *drawing, const ts_subject *subject, int vie
  * below it. */
 double ts_dimension_key(ts_drawing *drawing, const ts_subject *subject, int view, double y_mm);
 /* The same in a sentence, at most 250 bytes. */
-const char *ts_dimension_says(const ts_drawing *drawing, const ts_subject *subject);
+const char *ts_dimension_says(ts_arena *arena, const ts_subject *subject);
 
 /* Sizes of lettering on the page, mm: 10, 8 and 7 points. */
 #define TS_LETTER_TITLE_MM 3.6

@@ -78,8 +78,8 @@ void ts_caution_check(ts_counting *c, const ts_check *check)
                           .source = row->source};
     caution.sentence =
         ts_arena_format(c->arena, "%s: %s %s%s; usual: %s (%s). %s", check->title,
-                        check->what != NULL ? check->what : check->limit, shown(c, check->measured), unit_after(c, row->unit),
-                        usual(c, &caution), row->source, check->defers);
+                        check->what != NULL ? check->what : check->limit, shown(c, check->measured),
+                        unit_after(c, row->unit), usual(c, &caution), row->source, check->defers);
     caution.whence = ts_whence_of(c, check->part, check->field, row->source);
     ts_caution_add(c, &caution);
 }
@@ -143,8 +143,8 @@ static void check_row(ts_counting *c, int index)
     }
     ts_caution_check(c, &check);
     if (row->faces != TS_FACES_SIDE) {
-        double taken_mm = row->lines * shape->diameter_mm +
-                          (row->lines - 1) * ts_dec_double(row->spacing);
+        double taken_mm =
+            row->lines * shape->diameter_mm + (row->lines - 1) * ts_dec_double(row->spacing);
         check.limit = "shank beyond row";
         check.what = "metal beside its stones, across the shank,";
         check.measured = ts_weigh_measure(c, shape->narrowest_mm - taken_mm, "a width");
@@ -308,8 +308,9 @@ static void check_held(ts_counting *c, int index)
                           .unit = "",
                           .source = "the sheet"};
     caution.sentence =
-        ts_arena_format(c->arena, "%s: its setting is %s, and no head or bezel of the sheet holds "
-                                  "it. %s",
+        ts_arena_format(c->arena,
+                        "%s: its setting is %s, and no head or bezel of the sheet holds "
+                        "it. %s",
                         title, ts_list_word(TS_LIST_SETTING, stone->setting), TS_ASK_BENCH);
     caution.whence = ts_whence_of(c, &stone->part, TS_FIELD_STONE_SETTING, "the sheet");
     ts_caution_add(c, &caution);
@@ -374,7 +375,7 @@ static void check_nickel(ts_counting *c)
     }
 }
 
-/* From the exempt weight on, all metal of the piece together. */
+/* From the exempt weight on (`least`, inclusive), all metal of the piece together. */
 static void check_hallmark(ts_counting *c)
 {
     ts_dec whole = {0};
@@ -388,24 +389,25 @@ static void check_hallmark(ts_counting *c)
         const ts_commission *commission = &c->design->commission[0];
         ts_metal_kind kind = ts_alloy_main(metal->row);
         const ts_limit_row *row =
-            ts_book_limit(ts_limits_of(c), "hallmark weight", ts_list_word(TS_LIST_METAL, (int)kind),
-                          commission->region, NULL, c->on);
-        if (said[kind] || row == NULL || !ts_book_given(&row->head, "most") ||
-            whole.e6 < row->most.e6) {
+            ts_book_limit(ts_limits_of(c), "hallmark weight",
+                          ts_list_word(TS_LIST_METAL, (int)kind), commission->region, NULL, c->on);
+        if (said[kind] || row == NULL || !ts_book_given(&row->head, "least") ||
+            whole.e6 < row->least.e6) {
             continue;
         }
         said[kind] = true;
         ts_caution caution = {.limit = "hallmark weight",
                               .part = ts_list_word(TS_LIST_METAL, (int)kind),
                               .measured = whole,
-                              .has_most = true,
-                              .most = row->most,
+                              .has_least = true,
+                              .least = row->least,
                               .unit = row->unit,
                               .source = row->source};
         caution.sentence = ts_arena_format(
-            c->arena, "%s: the piece's metal weighs %s g; from %s g on a hallmark may be required "
-                      "(%s). %s",
-            caution.part, shown(c, whole), ts_count_text(c, row->most), row->source, ASK_OFFICE);
+            c->arena,
+            "%s: the piece's metal weighs %s g; from %s g on a hallmark may be required "
+            "(%s). %s",
+            caution.part, shown(c, whole), ts_count_text(c, row->least), row->source, ASK_OFFICE);
         caution.whence =
             ts_whence_of(c, &commission->part, TS_FIELD_COMMISSION_REGION, row->source);
         ts_caution_add(c, &caution);

@@ -14,7 +14,7 @@ typedef struct ts_counting {
     ts_diag *diag;
     ts_date on; /* the pricing date */
     const char *file;
-    bool is_bare; /* no facts, no cautions, no sentences: figures alone */
+    bool is_bare;            /* no facts, no cautions, no sentences: figures alone */
     const ts_book *built_in; /* limits.c's, once asked for */
     size_t metal_room, bought_room, melee_room, work_room, caution_room, fact_room;
     int joints;            /* of all parts */
@@ -71,10 +71,10 @@ typedef struct ts_check {
     const char *region;    /* or NULL */
     const ts_dec *size_mm; /* or NULL */
     const ts_part *part;
-    const char *title;     /* "head centre" */
-    ts_field_id field;     /* whose row is shown */
+    const char *title; /* "head centre" */
+    ts_field_id field; /* whose row is shown */
     ts_dec measured;
-    const char *defers;    /* the last sentence: who decides */
+    const char *defers; /* the last sentence: who decides */
 } ts_check;
 /* Adds a caution where the measurement lies outside the limit that fits; `least` and `most`
  * are inclusive. */

@@ -14,8 +14,8 @@ static void add_fact(ts_counting *c, const char *part, const char *measure, ts_d
 
     out->facts = ts_arena_grow(c->arena, out->facts, (size_t)out->fact_count, &c->fact_room,
                                sizeof *out->facts);
-    out->facts[out->fact_count++] = (ts_fact){
-        .part = part, .measure = measure, .value = value, .unit = unit, .whence = whence};
+    out->facts[out->fact_count++] =
+        (ts_fact){.part = part, .measure = measure, .value = value, .unit = unit, .whence = whence};
 }
 
 static ts_whence formula(const ts_counting *c, const char *says)
@@ -39,9 +39,9 @@ static void ring_facts(ts_counting *c)
     const ts_geometry *g = c->geometry;
 
     if (g->bore_mm > 0.0) {
-        add_measure(c, "ring", "inside diameter", g->bore_mm, "mm",
-                    ts_whence_of(c, &c->design->ring[0].part, TS_FIELD_RING_SIZE,
-                                 "the size's system"));
+        add_measure(
+            c, "ring", "inside diameter", g->bore_mm, "mm",
+            ts_whence_of(c, &c->design->ring[0].part, TS_FIELD_RING_SIZE, "the size's system"));
     }
     if (c->design->shank_count > 0) {
         const ts_part *part = &c->design->shank[0].part;
@@ -67,8 +67,8 @@ static void stone_facts(ts_counting *c)
             weighed = ts_arena_format(c->arena, "estimated from its measurements, ±%s %%",
                                       ts_count_text(c, need->spread_pct));
         }
-        const char *sized = c->geometry->stones[i].size_estimated ? "estimated from its weight"
-                                                                  : "as measured";
+        const char *sized =
+            c->geometry->stones[i].size_estimated ? "estimated from its weight" : "as measured";
         add_fact(c, title, "weight", need->carats, "ct",
                  ts_whence_of(c, &stone->part, TS_FIELD_STONE_WEIGHT, weighed));
         add_fact(c, title, "length", need->length_mm, "mm",
@@ -142,9 +142,9 @@ static void halo_facts(ts_counting *c, int index)
     }
     add_fact(c, title, "volume", ts_count_halo_mm3(c, index), "mm3", metal);
     if (shape->has_claw_room) {
-        add_measure(c, title, "claw room", shape->claw_room_mm, "mm",
-                    (ts_whence){whence.file, whence.line,
-                                "claw to nearest stone, less half of each"});
+        add_measure(
+            c, title, "claw room", shape->claw_room_mm, "mm",
+            (ts_whence){whence.file, whence.line, "claw to nearest stone, less half of each"});
     }
 }
 
@@ -178,8 +178,8 @@ static void metal_facts(ts_counting *c)
     }
     for (int i = 0; i < c->design->mesh_count; i++) {
         const ts_mesh *mesh = &c->design->mesh[i];
-        add_measure(c, ts_count_title(c, &mesh->part), "volume",
-                    c->geometry->meshes[i].volume_mm3, "mm3",
+        add_measure(c, ts_count_title(c, &mesh->part), "volume", c->geometry->meshes[i].volume_mm3,
+                    "mm3",
                     ts_whence_of(c, &mesh->part, TS_FIELD_MESH_FILE, "measured from the mesh"));
     }
 }
@@ -188,10 +188,9 @@ static void metal_facts(ts_counting *c)
 static double least_clearance_mm(ts_counting *c)
 {
     int wear = c->design->ring[0].wear;
-    const ts_limit_row *row = ts_book_limit(ts_limits_of(c), "culet clearance",
-                                            wear == TS_WEAR_NONE ? NULL
-                                                                 : ts_list_word(TS_LIST_WEAR, wear),
-                                            NULL, NULL, c->on);
+    const ts_limit_row *row = ts_book_limit(
+        ts_limits_of(c), "culet clearance",
+        wear == TS_WEAR_NONE ? NULL : ts_list_word(TS_LIST_WEAR, wear), NULL, NULL, c->on);
 
     return row != NULL && ts_book_given(&row->head, "least") ? ts_dec_double(row->least) : 0.0;
 }
@@ -203,9 +202,9 @@ static void height_facts(ts_counting *c)
     if (!height->known) {
         return;
     }
-    ts_whence whence = ts_whence_of(c, &c->design->head[height->head].part,
-                                    TS_FIELD_HEAD_CULET_CLEARANCE,
-                                    "culet clearance + (43.0 + 2.5)/60 of the depth");
+    ts_whence whence =
+        ts_whence_of(c, &c->design->head[height->head].part, TS_FIELD_HEAD_CULET_CLEARANCE,
+                     "culet clearance + (43.0 + 2.5)/60 of the depth");
     double least_mm = least_clearance_mm(c);
     double lowest_mm = fmax(least_mm + c->geometry->stones[height->stone].depth_mm,
                             fmax(height->shank_top_mm, least_mm + height->head_rise_mm));

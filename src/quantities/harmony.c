@@ -91,8 +91,8 @@ static int grade_of(const char *colour)
 
 static bool is_diamond(const char *species)
 {
-    return species != NULL && ts_text_same(species, ts_list_word(TS_LIST_SPECIES,
-                                                                 TS_SPECIES_DIAMOND));
+    return species != NULL &&
+           ts_text_same(species, ts_list_word(TS_LIST_SPECIES, TS_SPECIES_DIAMOND));
 }
 
 /* A stone's neighbour at the centre, in grades apart. */
@@ -117,8 +117,7 @@ static void check_colour(ts_counting *c, int centre, const ts_part *part, ts_fie
     ts_caution_check(c, &check);
 }
 
-static const ts_melee_row *lot_row(const ts_counting *c, const char *lot,
-                                   const ts_row_shape *shape)
+static const ts_melee_row *lot_row(const ts_counting *c, const char *lot, const ts_row_shape *shape)
 {
     ts_dec diameter;
 
@@ -201,8 +200,8 @@ static void check_measurements(ts_counting *c, int index)
         "%s: its stated weight lies %s%% %s what its measurements give, %s ct (%s). A "
         "gemmologist should weigh and measure it again.",
         title, ts_count_text(c, whole_pct), apart_pct > 0.0 ? "above" : "below",
-        ts_count_text(c, ts_weigh_measure(c, round(1000.0 * shape->estimate_carats) / 1000.0,
-                                          "a weight")),
+        ts_count_text(
+            c, ts_weigh_measure(c, round(1000.0 * shape->estimate_carats) / 1000.0, "a weight")),
         caution.source);
     add_stone_caution(c, stone, &caution, TS_FIELD_STONE_WEIGHT);
 }

@@ -43,21 +43,21 @@ static void add_melee(ts_counting *c, const melee_source *from, ts_dec diameter,
         ts_melee_need *need = &out->melee[i];
         if (need->step == step && need->client == from->client) {
             need->set += count;
-            need->whence.says = ts_count_also(c, need->whence.says,
-                                              ts_count_times(c, from->part, count));
+            need->whence.says =
+                ts_count_also(c, need->whence.says, ts_count_times(c, from->part, count));
             return;
         }
     }
     out->melee = ts_arena_grow(c->arena, out->melee, (size_t)out->melee_count, &c->melee_room,
                                sizeof *out->melee);
-    out->melee[out->melee_count++] = (ts_melee_need){
-        .lot = from->lot,
-        .step = step,
-        .diameter_mm = diameter,
-        .set = count,
-        .client = from->client,
-        .whence = ts_whence_of(c, from->part, from->size_field,
-                               ts_count_times(c, from->part, count))};
+    out->melee[out->melee_count++] =
+        (ts_melee_need){.lot = from->lot,
+                        .step = step,
+                        .diameter_mm = diameter,
+                        .set = count,
+                        .client = from->client,
+                        .whence = ts_whence_of(c, from->part, from->size_field,
+                                               ts_count_times(c, from->part, count))};
 }
 
 static void add_source(ts_counting *c, const melee_source *from)
@@ -65,8 +65,7 @@ static void add_source(ts_counting *c, const melee_source *from)
     const ts_row_shape *shape = from->shape;
 
     for (int i = 0; i < shape->size_count; i++) {
-        add_melee(c, from,
-                  ts_weigh_measure(c, shape->sizes[i].diameter_mm, "a stone's diameter"),
+        add_melee(c, from, ts_weigh_measure(c, shape->sizes[i].diameter_mm, "a stone's diameter"),
                   shape->sizes[i].stones * shape->copies);
     }
 }
@@ -109,13 +108,12 @@ ts_dec ts_count_row_carats(ts_counting *c, const char *lot, const ts_row_shape *
     ts_dec sum = {0};
 
     for (int i = 0; i < shape->size_count; i++) {
-        ts_dec diameter =
-            ts_weigh_measure(c, shape->sizes[i].diameter_mm, "a stone's diameter");
+        ts_dec diameter = ts_weigh_measure(c, shape->sizes[i].diameter_mm, "a stone's diameter");
         const ts_melee_row *step = ts_book_melee(c->book, lot, diameter, c->on);
         if (step != NULL) {
-            sum = ts_weigh_sum(c, sum,
-                               ts_weigh_times(c, step->carat_each,
-                                              shape->sizes[i].stones * shape->copies));
+            sum = ts_weigh_sum(
+                c, sum,
+                ts_weigh_times(c, step->carat_each, shape->sizes[i].stones * shape->copies));
         }
     }
     return sum;
@@ -192,8 +190,7 @@ static void put_stone(ts_counting *c, int index)
         .price = stone->price,
         .declared = stone->declared,
         .whence = ts_whence_of(c, &stone->part,
-                               shape->weight_stated ? TS_FIELD_STONE_WEIGHT
-                                                    : TS_FIELD_STONE_LENGTH,
+                               shape->weight_stated ? TS_FIELD_STONE_WEIGHT : TS_FIELD_STONE_LENGTH,
                                NULL)};
     if (!need->client && need->price.of == TS_AMOUNT_NONE && !ts_text_empty(stone->lot)) {
         find_offer(c, stone, need, index);

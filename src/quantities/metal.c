@@ -177,8 +177,12 @@ static void add_shank(metal_work *w)
         return;
     }
     const ts_shank *shank = &c->design->shank[0];
-    metal_part of = {&shank->part, TS_FIELD_SHANK_ALLOY, shank->alloy, shank->made,
-                     joints_or(&shank->part, TS_FIELD_SHANK_JOINTS, shank->joints, 1), 1};
+    metal_part of = {&shank->part,
+                     TS_FIELD_SHANK_ALLOY,
+                     shank->alloy,
+                     shank->made,
+                     joints_or(&shank->part, TS_FIELD_SHANK_JOINTS, shank->joints, 1),
+                     1};
     double net_mm3 = g->shank_mm3 - g->shank_seats_mm3;
     add_part(w, &of, ts_weigh_measure(c, net_mm3 > 0.0 ? net_mm3 : 0.0, "the shank's volume"));
 }
@@ -212,21 +216,30 @@ static void add_holders(metal_work *w)
 
     for (int i = 0; i < d->head_count; i++) {
         const ts_head *head = &d->head[i];
-        metal_part of = {&head->part, TS_FIELD_HEAD_ALLOY, head->alloy, head->made,
+        metal_part of = {&head->part,
+                         TS_FIELD_HEAD_ALLOY,
+                         head->alloy,
+                         head->made,
                          joints_or(&head->part, TS_FIELD_HEAD_JOINTS, head->joints, 2),
                          c->geometry->heads[i].copies};
         add_part(w, &of, ts_count_head_mm3(c, i));
     }
     for (int i = 0; i < d->bezel_count; i++) {
         const ts_bezel *bezel = &d->bezel[i];
-        metal_part of = {&bezel->part, TS_FIELD_BEZEL_ALLOY, bezel->alloy, bezel->made,
+        metal_part of = {&bezel->part,
+                         TS_FIELD_BEZEL_ALLOY,
+                         bezel->alloy,
+                         bezel->made,
                          joints_or(&bezel->part, TS_FIELD_BEZEL_JOINTS, bezel->joints, 1),
                          c->geometry->bezels[i].copies};
         add_part(w, &of, ts_count_bezel_mm3(c, i));
     }
     for (int i = 0; i < d->halo_count; i++) {
         const ts_halo *halo = &d->halo[i];
-        metal_part of = {&halo->part, TS_FIELD_HALO_ALLOY, halo->alloy, halo->made,
+        metal_part of = {&halo->part,
+                         TS_FIELD_HALO_ALLOY,
+                         halo->alloy,
+                         halo->made,
                          joints_or(&halo->part, TS_FIELD_HALO_JOINTS, halo->joints, 1),
                          c->geometry->halos[i].copies};
         add_part(w, &of, ts_count_halo_mm3(c, i));
@@ -237,8 +250,8 @@ static void add_holders(metal_work *w)
 
 static ts_dec weight_of(ts_counting *c, const ts_metal *metal, const ts_alloy_row *row)
 {
-    ts_dec weight = metal->weight.e6 > 0 ? metal->weight
-                                         : ts_weigh_grams(c, metal->volume, row->density);
+    ts_dec weight =
+        metal->weight.e6 > 0 ? metal->weight : ts_weigh_grams(c, metal->volume, row->density);
 
     return ts_weigh_times(c, weight, metal->count);
 }
@@ -263,7 +276,9 @@ static void add_metal(metal_work *w, const ts_metal *metal)
 {
     ts_counting *c = w->c;
     bool is_bought = ts_part_has(&metal->part, TS_FIELD_METAL_PRICE);
-    metal_part of = {&metal->part, TS_FIELD_METAL_ALLOY, metal->alloy,
+    metal_part of = {&metal->part,
+                     TS_FIELD_METAL_ALLOY,
+                     metal->alloy,
                      is_bought ? TS_MADE_APART : metal->made,
                      joints_or(&metal->part, TS_FIELD_METAL_JOINTS, metal->joints, 1),
                      metal->count};
@@ -299,8 +314,9 @@ static void add_mesh(metal_work *w, int index)
 
     if (!(volume_mm3 > 0.0)) {
         ts_place at = ts_part_place(c->design, c->arena, &mesh->part, TS_FIELD_MESH_FILE);
-        ts_diag_add(c->diag, TS_FAULT_NOT_FOUND, &at, "%s: its file was not read, so nothing is "
-                                                      "known of its metal",
+        ts_diag_add(c->diag, TS_FAULT_NOT_FOUND, &at,
+                    "%s: its file was not read, so nothing is "
+                    "known of its metal",
                     ts_count_title(c, &mesh->part));
         return;
     }
@@ -310,9 +326,9 @@ static void add_mesh(metal_work *w, int index)
     }
     ts_dec volume = ts_weigh_measure(c, volume_mm3, "a mesh's volume");
     bool is_model = mesh->is == TS_SOLID_MODEL;
-    ts_dec weight = is_model ? ts_weigh_model(c, volume, sum->row->density,
-                                              sum->row->finishing_loss)
-                             : ts_weigh_grams(c, volume, sum->row->density);
+    ts_dec weight = is_model
+                        ? ts_weigh_model(c, volume, sum->row->density, sum->row->finishing_loss)
+                        : ts_weigh_grams(c, volume, sum->row->density);
     sum->made_g = ts_weigh_sum(c, sum->made_g, weight);
     mention(c, sum, &mesh->part, weight, is_model ? "g (finished)" : "g");
     if (sum->cast_parts == 0 && sum->apart == 0) {
@@ -340,8 +356,8 @@ static void put_need(metal_work *w, const alloy_sum *sum)
 {
     ts_counting *c = w->c;
     ts_quantities *out = c->out;
-    ts_dec finished = ts_weigh_sum(
-        c, ts_weigh_grams(c, sum->volume_mm3, sum->row->density), sum->made_g);
+    ts_dec finished =
+        ts_weigh_sum(c, ts_weigh_grams(c, sum->volume_mm3, sum->row->density), sum->made_g);
 
     out->metals = ts_arena_grow(c->arena, out->metals, (size_t)out->metal_count, &c->metal_room,
                                 sizeof *out->metals);
@@ -369,8 +385,7 @@ static void count_trade_ins(ts_counting *c)
 {
     ts_quantities *out = c->out;
 
-    out->trade_ins =
-        TS_ARRAY(c->arena, ts_trade_in_need, (size_t)c->design->trade_in_count + 1);
+    out->trade_ins = TS_ARRAY(c->arena, ts_trade_in_need, (size_t)c->design->trade_in_count + 1);
     for (int i = 0; i < c->design->trade_in_count; i++) {
         const ts_trade_in *old = &c->design->trade_in[i];
         const ts_alloy_row *row = ts_book_alloy(c->book, old->alloy, c->on);
@@ -386,20 +401,18 @@ static void count_trade_ins(ts_counting *c)
             used = old->weight.e6 < need->finished_g.e6 ? old->weight : need->finished_g;
             need->finished_g.e6 -= used.e6;
             if (!c->is_bare) {
-                need->whence.says =
-                    ts_arena_format(c->arena, "%s, less %s g of %s used in the piece",
-                                    need->whence.says, ts_count_text(c, used),
-                                    ts_count_title(c, &old->part));
+                need->whence.says = ts_arena_format(
+                    c->arena, "%s, less %s g of %s used in the piece", need->whence.says,
+                    ts_count_text(c, used), ts_count_title(c, &old->part));
             }
         }
-        out->trade_ins[out->trade_in_count++] =
-            (ts_trade_in_need){.item = ts_count_item(c, &old->part),
-                               .alloy = old->alloy,
-                               .row = row,
-                               .weight_g = {old->weight.e6 - used.e6},
-                               .used_g = used,
-                               .whence = ts_whence_of(c, &old->part, TS_FIELD_TRADE_IN_WEIGHT,
-                                                      NULL)};
+        out->trade_ins[out->trade_in_count++] = (ts_trade_in_need){
+            .item = ts_count_item(c, &old->part),
+            .alloy = old->alloy,
+            .row = row,
+            .weight_g = {old->weight.e6 - used.e6},
+            .used_g = used,
+            .whence = ts_whence_of(c, &old->part, TS_FIELD_TRADE_IN_WEIGHT, NULL)};
     }
 }
 

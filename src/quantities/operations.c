@@ -26,12 +26,40 @@ static bool same_text(const char *one, const char *other)
     return ts_text_same(one, other);
 }
 
-static bool is_same_line(const ts_work_need *one, const ts_work_need *other)
+static const ts_labour_row *priced_by(const ts_counting *c, const ts_work_need *work)
 {
-    return ts_text_same(one->operation, other->operation) && one->has_size == other->has_size &&
-           one->size_mm.e6 == other->size_mm.e6 && same_text(one->alloy, other->alloy) &&
-           same_text(one->shape, other->shape) && same_text(one->species, other->species) &&
-           one->client == other->client && !one->asked && !one->has_minutes;
+    const ts_labour_row *tie = NULL;
+    const ts_labour_key key = {.operation = work->operation,
+                               .has_size = work->has_size,
+                               .size_mm = work->size_mm,
+                               .alloy = work->alloy,
+                               .main_metal = work->main_metal,
+                               .shape = work->shape,
+                               .species = work->species,
+                               .client = work->client};
+
+    return ts_book_labour(c->book, &key, c->on, &tie);
+}
+
+static bool is_same_key(const ts_work_need *one, const ts_work_need *other)
+{
+    return same_text(one->alloy, other->alloy) && same_text(one->shape, other->shape) &&
+           same_text(one->species, other->species) && one->client == other->client;
+}
+
+/* One line an operation, in setting one a size, in casting one an alloy: needs that differ
+ * in what no row tells apart are planned together, with one set-up. */
+static bool is_same_line(const ts_counting *c, const ts_work_need *one, const ts_work_need *other)
+{
+    if (!ts_text_same(one->operation, other->operation) || one->has_size != other->has_size ||
+        one->size_mm.e6 != other->size_mm.e6 || one->asked || one->has_minutes) {
+        return false;
+    }
+    if (is_same_key(one, other)) {
+        return true;
+    }
+    const ts_labour_row *row = priced_by(c, one);
+    return row != NULL && row == priced_by(c, other) && !ts_text_same(one->operation, "cast");
 }
 
 /* Adds to the line of the same kind from `first` on, or as a line of its own. */
@@ -39,7 +67,7 @@ static void merge_work(ts_counting *c, int first, const ts_work_need *work)
 {
     for (int i = first; i < c->out->work_count; i++) {
         ts_work_need *line = &c->out->works[i];
-        if (is_same_line(line, work)) {
+        if (is_same_line(c, line, work)) {
             line->count += work->count;
             line->whence.says = ts_count_also(c, line->whence.says, work->whence.says);
             return;
@@ -110,7 +138,7 @@ static void add_always(ts_counting *c, const char *operation)
     if (row != NULL && row->per != TS_PER_CASTING) {
         work.count = count_of(c, (ts_per)row->per);
         work.whence.says = ts_count_says(c, "always, per %s (labour.csv:%d)",
-                                           ts_list_word(TS_LIST_PER, row->per), row->head.line);
+                                         ts_list_word(TS_LIST_PER, row->per), row->head.line);
         add_work(c, &work);
         return;
     }
@@ -122,8 +150,7 @@ static void add_always(ts_counting *c, const char *operation)
             continue;
         }
         work.count = metal->castings;
-        work.whence.says = ts_count_says(c, "always, per casting (labour.csv:%d)",
-                                           row->head.line);
+        work.whence.says = ts_count_says(c, "always, per casting (labour.csv:%d)", row->head.line);
         add_work(c, &work);
     }
 }
@@ -244,8 +271,8 @@ static ts_work_need work_on_stone(ts_counting *c, int index, const char *operati
 static void set_stones(ts_counting *c, int first)
 {
     for (int i = 0; i < c->design->stone_count; i++) {
-        ts_work_need work = work_on_stone(
-            c, i, set_operation(c, c->design->stone[i].setting), TS_FIELD_STONE_SETTING);
+        ts_work_need work = work_on_stone(c, i, set_operation(c, c->design->stone[i].setting),
+                                          TS_FIELD_STONE_SETTING);
         work.has_size = true;
         work.size_mm = ts_count_stone_size(c, i);
         merge_work(c, first, &work);
@@ -259,8 +286,7 @@ static void form(ts_counting *c, int first, int index, ts_claw style, int count)
     const ts_head *head = &c->design->head[index];
     const char *operation =
         ts_arena_format(c->arena, "form %s claw", ts_list_word(TS_LIST_CLAW, (int)style));
-    ts_work_need work =
-        work_in(c, operation, ts_count_alloy_of(c, &head->part, head->alloy));
+    ts_work_need work = work_in(c, operation, ts_count_alloy_of(c, &head->part, head->alloy));
 
     work.count = count * c->geometry->heads[index].copies;
     work.whence.line = ts_part_line(&head->part, TS_FIELD_HEAD_CLAWS);
@@ -274,13 +300,12 @@ static void form_claws(ts_counting *c, int first)
 {
     for (int i = 0; i < c->design->head_count; i++) {
         const ts_head_shape *shape = &c->geometry->heads[i];
-        form(c, first, i, (ts_claw)c->design->head[i].claw_style,
-             shape->claws - shape->tip_claws);
+        form(c, first, i, (ts_claw)c->design->head[i].claw_style, shape->claws - shape->tip_claws);
         form(c, first, i, shape->tip_style, shape->tip_claws);
     }
 }
 
-static void cast_and_join(ts_counting *c)
+static void cast_and_join(ts_counting *c, int first)
 {
     for (int i = 0; i < c->out->metal_count; i++) {
         const ts_metal_need *metal = &c->out->metals[i];
@@ -288,13 +313,13 @@ static void cast_and_join(ts_counting *c)
         work.count = metal->castings;
         work.whence.line = metal->whence.line;
         work.whence.says = "castings: one for the parts that are cast, one for each made apart";
-        add_work(c, &work);
+        merge_work(c, first, &work);
     }
     for (int i = 0; i < c->joint_alloys; i++) {
         ts_work_need work = work_in(c, "join", c->joint_of[i]);
         work.count = c->joint_counts[i];
         work.whence.says = "joints of parts made apart, or of another alloy than the ring";
-        add_work(c, &work);
+        merge_work(c, first, &work);
     }
 }
 
@@ -336,7 +361,7 @@ void ts_count_operations(ts_counting *c)
     set_stones(c, first);
     set_rows(c, first);
     form_claws(c, first);
-    cast_and_join(c);
+    cast_and_join(c, first);
     unset_stones(c, first);
     count_asked(c);
 }

@@ -43,8 +43,7 @@ const char *ts_count_says(const ts_counting *c, const char *format, ...)
 
 const char *ts_count_times(const ts_counting *c, const ts_part *part, int count)
 {
-    return c->is_bare ? NULL
-                      : ts_arena_format(c->arena, "%s %d", ts_count_title(c, part), count);
+    return c->is_bare ? NULL : ts_arena_format(c->arena, "%s %d", ts_count_title(c, part), count);
 }
 
 const char *ts_count_also(const ts_counting *c, const char *one, const char *other)

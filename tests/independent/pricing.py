@@ -18,6 +18,7 @@ import tempfile
 from fractions import Fraction
 
 sys.dont_write_bytecode = True
+import pricing_books_made as made  # noqa: E402
 import pricing_cases as cases  # noqa: E402
 from pricing_books import Books, Refused, Sheet, exponent, fold, plain, rounded  # noqa: E402
 from pricing_model import SECTIONS, Pricing  # noqa: E402
@@ -29,6 +30,7 @@ FIGURES = ("quantity", "unit cost", "cost", "price")
 TO_NET = ("lines", "discount", "surcharge", "minimum", "rounding")
 TO_TOTAL = ("net", "tax", "rounding of total")
 TO_PAY = ("total", "trade-in")
+shown_sheets = set()
 compared = {"commissions": 0, "options": 0, "lines": 0, "figures": 0}
 failures = 0
 
@@ -43,7 +45,8 @@ def verdict(name, troubles, sheet=None):
     print(f"not ok {name}")
     for trouble in troubles[:12]:
         print(f"  {trouble}")
-    if sheet is not None:
+    if sheet is not None and sheet not in shown_sheets:
+        shown_sheets.add(sheet)
         print("".join(f"  | {line}\n" for line in pathlib.Path(sheet).read_text().splitlines()), end="")
 
 
@@ -246,7 +249,7 @@ def check_refusals(folder):
     """Where a figure would be a guess, neither prices."""
     for refusal in cases.REFUSALS:
         place = pathlib.Path(folder) / f"refusal-{refusal.name}"
-        books = cases.copy_books(SHIPPED, place, refusal.books)
+        books = made.copy_books(SHIPPED, place, refusal.books)
         sheet = cases.refused(refusal).write(folder)
         options, _ = priced(sheet, books)
         troubles = [] if options is None else ["the program prices it"]
@@ -265,8 +268,8 @@ def main():
     seed = int(os.environ.get("SEED", "20261123"))
     count = int(os.environ.get("COMMISSIONS", "24"))
     with tempfile.TemporaryDirectory() as folder:
-        for title, change, regions, currencies in cases.SETS:
-            books = cases.copy_books(SHIPPED, pathlib.Path(folder) / title, change)
+        for title, change, regions, currencies in made.SETS:
+            books = made.copy_books(SHIPPED, pathlib.Path(folder) / title, change)
             for index in range(count):
                 drawn = random.Random(f"{seed} {title} {index}")
                 check(folder, cases.draft_of(drawn, title, index, regions, currencies), books)

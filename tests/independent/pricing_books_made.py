@@ -36,17 +36,19 @@ def times(column, factor, places):
     return change
 
 
-def policy(text):
-    """Rows of policy.csv: rule, subject, above, value, unit; a line each, cut at the commas."""
-    columns = ("rule", "subject", "above", "value", "unit")
-    return [dict(zip(columns, (cell.strip() for cell in line.split(","))))
+def table(columns, text):
+    """Rows of a book: the columns, then a line each, cut at the commas."""
+    names = columns.split(",")
+    return [dict(zip(names, (cell.strip() for cell in line.split(","))))
             for line in text.strip().splitlines()]
+
+
+def policy(text):
+    return table("rule,subject,above,value,unit", text)
 
 
 def taxes(text):
-    columns = ("region", "category", "rate", "name", "due", "trade-in")
-    return [dict(zip(columns, (cell.strip() for cell in line.split(","))))
-            for line in text.strip().splitlines()]
+    return table("region,category,rate,name,due,trade-in", text)
 
 
 def studio(currency):
@@ -58,24 +60,24 @@ def studio(currency):
     return change
 
 
-SERVICES = [
-    {"service": "appraisal", "applies": "asked", "basis": "percent of price", "price": "0.35", "minimum": "12", "currency": "USD"},
-    {"service": "workshop insurance", "applies": "always", "basis": "percent of price", "price": "0.275"},
-    {"service": "vault", "applies": "client stone", "basis": "percent of value", "price": "0.15", "minimum": "9.5", "currency": "EUR"},
-    {"service": "loupe clean", "applies": "always", "basis": "each", "price": "1.25", "minimum": "3", "currency": "USD"},
-]
+SERVICES = table("service,applies,basis,price,minimum,currency", """
+appraisal,asked,percent of price,0.35,12,USD
+workshop insurance,always,percent of price,0.275
+vault,client stone,percent of value,0.15,9.5,EUR
+loupe clean,always,each,1.25,3,USD
+""")
 
-LABOUR = [
-    {"operation": "tidy claws", "craft": "polisher", "applies": "always", "per": "claw", "set-up minutes": "2", "minutes each": "0.75"},
-    {"operation": "steam joints", "craft": "caster", "applies": "always", "per": "joint", "price each": "3.5", "minimum": "10", "currency": "EUR"},
-    {"operation": "light table", "craft": "engraver", "applies": "always", "per": "stone", "price each": "0.355", "minimum": "5", "currency": "USD"},
-    {"operation": "set cut-down", "craft": "setter", "applies": "asked", "per": "stone", "set-up minutes": "6", "minutes each": "7.25",
-     "from mm": "1.2", "to mm": "1.5", "stone": "sapphire"},
-    {"operation": "set claw", "craft": "setter", "applies": "asked", "per": "stone", "set-up minutes": "8", "minutes each": "9.125",
-     "from mm": "2.5", "to mm": "4", "metal": "750 white palladium", "stone": "pear"},
-    {"operation": "polish", "craft": "polisher", "applies": "always", "per": "piece", "set-up minutes": "5", "minutes each": "52.5",
-     "metal": "375 white"},
-]
+MINUTES = "operation,craft,applies,per,set-up minutes,minutes each,from mm,to mm,metal,stone"
+PIECES = "operation,craft,applies,per,price each,minimum,currency"
+LABOUR = table(MINUTES, """
+tidy claws,polisher,always,claw,2,0.75
+set cut-down,setter,asked,stone,6,7.25,1.2,1.5,,sapphire
+set claw,setter,asked,stone,8,9.125,2.5,4,750 white palladium,pear
+polish,polisher,always,piece,5,52.5,,,375 white,
+""") + table(PIECES, """
+steam joints,caster,always,joint,3.5,10,EUR
+light table,engraver,always,stone,0.355,5,USD
+""")
 
 YEN_POLICY = """
 markup,metal,,37.5,%
@@ -213,7 +215,8 @@ def dinar_books(folder):
 
 def dinar_metal(row):
     if row["metal"] == "silver":
-        row.update(price=f"{float(row['price']) / 31.1034768 * 1000 * 0.92:.2f}", per="kilogram", currency="EUR")
+        price = float(row["price"]) / 31.1034768 * 1000 * 0.92
+        row.update(price=f"{price:.2f}", per="kilogram", currency="EUR")
     elif row["metal"] == "palladium":
         row.update(price=f"{float(row['price']) / 31.1034768:.4f}", per="gram", currency="GBP")
     return row

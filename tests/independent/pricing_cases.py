@@ -8,7 +8,7 @@ import random as randomness
 import shutil
 from collections import namedtuple
 
-from pricing_books_made import SETS, copy_books, edit  # noqa: F401 (SETS is pricing.py's)
+from pricing_books_made import edit
 
 HEADER = ("part", "measure", "value", "unit", "note")
 DATES = ("2026-02-10", "2026-03-02", "2026-06-30", "2026-07-01", "2026-10-04", "2026-11-23", "2026-12-01")
@@ -78,7 +78,8 @@ def commission(draft):
 def ring(draft):
     pick = draft.random
     draft.alloy = pick.choice(YELLOW + WHITE)
-    size = pick.choice((("6", "US"), ("54", "EU"), ("L 1/2", "UK"), ("7.25", "US"), ("17.1", "mm diameter")))
+    size = pick.choice((("6", "US"), ("54", "EU"), ("L 1/2", "UK"), ("7.25", "US"),
+                        ("17.1", "mm diameter")))
     draft.add("ring", size=size, alloy=draft.alloy)
     draft.add("shank", profile_top=pick.choice(("half round", "flat", "court")), profile_base="half round",
               width_top=draft.mm(2.2, 3.2), width_base=draft.mm(2.2, 2.8),

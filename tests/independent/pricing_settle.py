@@ -34,14 +34,16 @@ class Settling:
         raise Refused(f"no tax for {line} in {region}")
 
     def grouped(self):
-        """Line prices by the rates that they bear, in the order of their first line."""
+        """Line prices by the rates that they bear, in the order of their first line, whose own
+        rows say which of the taxes a trade-in reduces."""
         groups = {}
         for line in self.lines:
             rows = self.rows_for(line)
             key = tuple(sorted((row["name"].strip(), number(row["rate"])) for row in rows))
-            old = groups.get(key, (Fraction(0), False))
-            lessens = old[1] or any(row.word("trade-in") == "reduces" for row in rows)
-            groups[key] = (old[0] + line.price, lessens)
+            lessens = {(row["name"].strip(), number(row["rate"])) for row in rows
+                       if row.word("trade-in") == "reduces"}
+            old = groups.get(key, (Fraction(0), lessens))
+            groups[key] = (old[0] + line.price, old[1])
         return groups
 
     def taxed(self, adjustment, credit):
@@ -51,11 +53,11 @@ class Settling:
         bases = [price + part for price, part in zip(prices, parts)]
         lessened = [base if group[1] else Fraction(0) for base, group in zip(bases, self.groups.values())]
         off = min(credit, sum(lessened, Fraction(0)))
-        bases = [base - part for base, part in zip(bases, shares(off, lessened, self.places))]
+        less = [base - part for base, part in zip(bases, shares(off, lessened, self.places))]
         sums = {}
-        for key, base in zip(self.groups, bases):
+        for (key, group), base, left in zip(self.groups.items(), bases, less):
             for rate in key:
-                sums[rate] = sums.get(rate, Fraction(0)) + base
+                sums[rate] = sums.get(rate, Fraction(0)) + (left if rate in group[1] else base)
         return {rate: self.money(base * rate[1] / 100) for rate, base in sums.items()}
 
     # --- what old metal is worth -----------------------------------------------------------

@@ -86,7 +86,15 @@ def outline(stone, n=96):
 
 
 def apart(point, points):
-    return min(math.hypot(point[0] - p[0], point[1] - p[1]) for p in points)
+    """Distance from the closed polygon."""
+    least = math.inf
+    for i, (x1, y1, *_) in enumerate(points):
+        x0, y0 = points[i - 1][:2]
+        ux, uy = x1 - x0, y1 - y0
+        size = ux * ux + uy * uy
+        k = min(1.0, max(0.0, ((point[0] - x0) * ux + (point[1] - y0) * uy) / size)) if size else 0.0
+        least = min(least, math.hypot(point[0] - x0 - k * ux, point[1] - y0 - k * uy))
+    return least
 
 
 def parallel(points, offset):
@@ -104,10 +112,32 @@ def parallel(points, offset):
                       for k in range(1, steps)]
         moved.append((x + offset * nx, y + offset * ny))
     if offset < 0:
-        slack = max(math.hypot(points[i][0] - points[i - 1][0], points[i][1] - points[i - 1][1]) for i in range(count))
-        near = -offset - slack * slack / -offset / 4 - 1e-9
-        moved = [p for p in moved if apart(p, points) >= near * (1 - 1e-6)]
+        moved = cut(moved, points, -offset)
     return tidy(moved)
+
+
+def cut(moved, points, inset):
+    """Without what lies too near to the outline; the two sides of a gap run on until they cross."""
+    count = len(points)
+    near = 0.985 * inset  # a polygon lies a little inside its curve
+    left = [apart(p, points) >= near for p in moved]
+    if all(left):
+        return moved
+    kept = []
+    for i in range(count):
+        if left[i]:
+            kept.append(moved[i])
+        elif left[i - 1]:
+            after = next(k for k in range(i, i + count) if left[k % count]) % count
+            kept.append(crossing(moved[i - 2], moved[i - 1], moved[after], moved[(after + 1) % count]))
+    return kept
+
+
+def crossing(a, b, c, d):
+    """Where the lines ab and cd meet."""
+    ux, uy, vx, vy = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
+    k = ((c[0] - a[0]) * vy - (c[1] - a[1]) * vx) / (ux * vy - uy * vx)
+    return (a[0] + k * ux, a[1] + k * uy)
 
 
 def tidy(points):
@@ -140,10 +170,23 @@ def along(polygon, runs):
     return found
 
 
-def even(polygon, n):
-    """The same curve by n points at equal lengths, from the place where it meets the length axis."""
-    whole = length(polygon)
-    return [(x, y) for x, y, _, _ in along(polygon, [whole * i / n for i in range(n)])]
+def turning(a, b, c):
+    ux, uy, vx, vy = b[0] - a[0], b[1] - a[1], c[0] - b[0], c[1] - b[1]
+    return math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
+
+
+def thin(polygon, least, clear):
+    """Its corners, and of the rest no two nearer than `least` and none nearer than `clear` to a corner;
+    nothing on straight sides."""
+    n = len(polygon)
+    turns = [turning(polygon[i - 1], polygon[i], polygon[(i + 1) % n]) for i in range(n)]
+    corners = [i for i in range(n) if abs(turns[i]) > 0.2]
+    kept = []
+    for i, p in enumerate(polygon):
+        far = all(math.dist(p, q) >= least for q in kept) and all(math.dist(p, polygon[k]) >= clear for k in corners)
+        if i in corners or (far and abs(turns[i]) > 1e-6):
+            kept.append(p)
+    return kept
 
 
 def from_axis(polygon):

@@ -23,7 +23,7 @@ def swell(step):
 
 
 def polyhedron(points, faces):
-    text = ",".join("[%.5f,%.5f,%.5f]" % p for p in points)
+    text = ",".join("[%.6f,%.6f,%.6f]" % p for p in points)
     sides = ",".join("[" + ",".join(map(str, f)) + "]" for f in faces)
     return f"polyhedron(points=[{text}],faces=[{sides}]);"
 
@@ -162,7 +162,7 @@ def claw(foot, girdle, base, tip, style, crown):
     reach, end = (1.0, tip) if style == "v" else (0.7, tip / 2 if style in ("round", "double") else tip)
     if style == "flat":
         end = 0.0
-    over = max(0.0, reach * crown - end)
+    over = max(0.1, reach * crown - end)  # the bend needs some room
     low, up = unit(add(girdle, foot, -1)), (0.0, 0.0, 1.0)
     below = math.dist(foot, girdle)
     bend = base + (tip - base) * below / (below + over)
@@ -267,7 +267,7 @@ def corner_places(held, points, count):
         w, h = held["width"] / 2 - r + r * q, held["length"] / 2 - r + r * q
         found = [(sx * w, sy * h, sx * q, sy * q, True) for sx, sy in ((-1, 1), (-1, -1), (1, -1), (1, 1))]
     elif held["shape"] == "pear":
-        fine = plan.even(plan.from_axis(plan.plain(points)), 3000)
+        fine = plan.from_axis(plan.plain(points))
         whole = plan.length(fine)
         runs = [whole * i / count for i in range(count)]
         places = plan.along(fine, runs[1:])
@@ -286,7 +286,7 @@ def head(ring, part):
     for i in range(int(part["rails"])):
         inside = inset * (1 - i / part["rails"])
         line = plan.parallel(points, -inside) if inside > 0 else plan.plain(points)
-        solids.append(tube(plan.even(plan.from_axis(line), 48), -below + below * i / part["rails"],
+        solids.append(tube(plan.thin(line, 0.3, part["rail diameter"]), -below + below * i / part["rails"],
                            part["rail diameter"]))
     for x, y, nx, ny, corner in claw_places(part, held, points):
         style = part["tip style"] if corner and "tip style" in part else part["claw style"]

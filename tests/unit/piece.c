@@ -42,7 +42,8 @@ static piece begin(const char *books)
 
 static void build(piece *p, int option)
 {
-    p->status = ts_design_of(&p->design, p->arena, p->sheet, option, p->book, TS_DATE_NONE, p->diag);
+    p->status =
+        ts_design_of(&p->design, p->arena, p->sheet, option, p->book, TS_DATE_NONE, p->diag);
     if (p->status != TS_OK) {
         say(p);
         fail_msg("the test's sheet has faults");
@@ -53,8 +54,7 @@ piece piece_open(const char *rows, const char *books)
 {
     piece p = begin(books);
     bool has_ring = strncmp(rows, "ring,", 5) == 0;
-    const char *text =
-        ts_arena_format(p.arena, "%s%s%s", PREFACE, has_ring ? "" : RING, rows);
+    const char *text = ts_arena_format(p.arena, "%s%s%s", PREFACE, has_ring ? "" : RING, rows);
 
     if (ts_sheet_parse(&p.sheet, p.arena, "test.csv", text, strlen(text), p.diag) != TS_OK) {
         say(&p);

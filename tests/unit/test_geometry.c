@@ -28,8 +28,8 @@
 #define HEAD(name, clearance)                                                                      \
     "head " name ",holds," name ",,\nhead " name ",claws,4,,\nhead " name                          \
     ",claw style,round,,\nhead " name ",claw diameter,1,mm,\nhead " name                           \
-    ",tip diameter,0.8,mm,\nhead " name ",rails,1,,\nhead " name ",rail diameter,0.8,mm,\nhead "   \
-    name ",culet clearance," clearance ",mm,\n"
+    ",tip diameter,0.8,mm,\nhead " name ",rails,1,,\nhead " name                                   \
+    ",rail diameter,0.8,mm,\nhead " name ",culet clearance," clearance ",mm,\n"
 
 static piece measured(const char *rows, bool must)
 {
@@ -62,11 +62,12 @@ static double bezel_of(const table_row *row)
     char rows[ROWS_BYTES];
 
     snprintf(rows, sizeof rows,
-             SHANK("flat", "2", "1.8") "stone centre,shape,round,,\nstone centre,length,%s,mm,\n"
-             "stone centre,depth,3.9,mm,\nstone centre,species,diamond,,\n"
-             "stone centre,origin,natural,,\nstone centre,setting,bezel,,\n"
-             "stone centre,price,1,each,\nbezel,holds,centre,,\nbezel,wall,%s,mm,\n"
-             "bezel,height,%s,mm,\n",
+             SHANK("flat", "2",
+                   "1.8") "stone centre,shape,round,,\nstone centre,length,%s,mm,\n"
+                          "stone centre,depth,3.9,mm,\nstone centre,species,diamond,,\n"
+                          "stone centre,origin,natural,,\nstone centre,setting,bezel,,\n"
+                          "stone centre,price,1,each,\nbezel,holds,centre,,\nbezel,wall,%s,mm,\n"
+                          "bezel,height,%s,mm,\n",
              table_text(row, "a"), table_text(row, "b"), table_text(row, "c"));
     piece p = measured(rows, true);
     double volume_mm3 = p.geometry->bezels[0].volume_mm3;
@@ -105,20 +106,21 @@ static void bands_and_bezels_agree_with_closed_forms(void **state)
 /* Between the band along the girdle and the one along its outer edge. */
 static void a_bezel_lies_between_two_bands(void **state)
 {
-    piece p = measured(SHANK("flat", "2", "1.8") STONE("centre", "oval",
-                                                       "stone centre,length,8,mm,\n"
-                                                       "stone centre,width,6,mm,\n"
-                                                       "stone centre,depth,3.6,mm,\n")
-                       "bezel,holds,centre,,\nbezel,wall,0.6,mm,\nbezel,height,2,mm,\n",
-                       true);
+    piece p = measured(
+        SHANK("flat", "2", "1.8") STONE(
+            "centre", "oval",
+            "stone centre,length,8,mm,\n"
+            "stone centre,width,6,mm,\n"
+            "stone centre,depth,3.6,mm,\n") "bezel,holds,centre,,\nbezel,wall,0.6,mm,\nbezel,height,2,mm,\n",
+        true);
     double round_mm = 22.103492; /* of an ellipse of half axes 4 and 3: Ramanujan, AGM */
 
     (void)state;
     assert_true(p.geometry->bezels[0].volume_mm3 > round_mm * 0.6 * 2.0);
     assert_true(p.geometry->bezels[0].volume_mm3 < (round_mm + 2.0 * PI * 0.6) * 0.6 * 2.0);
     /* Steiner: (L t + pi t^2) h */
-    assert_true(piece_near(p.geometry->bezels[0].volume_mm3,
-                           (round_mm * 0.6 + PI * 0.36) * 2.0, 1e-7));
+    assert_true(
+        piece_near(p.geometry->bezels[0].volume_mm3, (round_mm * 0.6 + PI * 0.36) * 2.0, 1e-7));
     piece_close(&p);
 }
 
@@ -137,8 +139,7 @@ static void a_station_on_the_straight_line_changes_nothing(void **state)
                           true);
 
     (void)state;
-    assert_true(
-        piece_near(more.geometry->shank_mm3, plain.geometry->shank_mm3, 1e-12));
+    assert_true(piece_near(more.geometry->shank_mm3, plain.geometry->shank_mm3, 1e-12));
     piece_close(&plain);
     piece_close(&more);
 }
@@ -164,12 +165,10 @@ static void a_wider_station_weighs_more(void **state)
 
 static void a_bore_outside_what_fingers_are_is_refused(void **state)
 {
-    piece p = measured("ring,size,7.9,mm diameter,\nring,alloy,750 yellow,,\n" SHANK("flat", "2",
-                                                                                     "1.8"),
-                       false);
-    piece q = measured("ring,size,8,mm diameter,\nring,alloy,750 yellow,,\n" SHANK("flat", "2",
-                                                                                   "1.8"),
-                       true);
+    piece p = measured(
+        "ring,size,7.9,mm diameter,\nring,alloy,750 yellow,,\n" SHANK("flat", "2", "1.8"), false);
+    piece q = measured(
+        "ring,size,8,mm diameter,\nring,alloy,750 yellow,,\n" SHANK("flat", "2", "1.8"), true);
 
     (void)state;
     assert_int_equal(p.status, TS_FAULTY);
@@ -198,9 +197,8 @@ static void a_stated_weight_wins_over_the_estimate(void **state)
 
 static void a_round_known_by_weight_gets_its_size(void **state)
 {
-    piece p = measured(SHANK("flat", "2", "1.8")
-                           STONE("centre", "round", "stone centre,weight,1,ct,\n"),
-                       true);
+    piece p = measured(
+        SHANK("flat", "2", "1.8") STONE("centre", "round", "stone centre,weight,1,ct,\n"), true);
     const ts_stone_shape *stone = &p.geometry->stones[0];
 
     (void)state;
@@ -226,15 +224,14 @@ static void a_pear_shorter_than_wide_is_refused_at_its_length(void **state)
 static void two_beside_a_stone_are_a_mirrored_pair(void **state)
 {
     piece p = measured(
-        SHANK("flat", "2", "1.8")
-            STONE("centre", "oval",
-                  "stone centre,length,7.7,mm,\nstone centre,width,5.7,mm,\n"
-                  "stone centre,depth,3.6,mm,\n")
-                STONE("side", "pear",
-                      "stone side,length,4.6,mm,\nstone side,width,3,mm,\n"
-                      "stone side,depth,1.85,mm,\nstone side,count,2,,\nstone side,beside,centre,,\n"
-                      "stone side,gap,0.2,mm,\nstone side,tip,out,,\nstone side,drop,0.7,mm,\n")
-                    HEAD("centre", "1.2"),
+        SHANK("flat", "2", "1.8") STONE("centre", "oval",
+                                        "stone centre,length,7.7,mm,\nstone centre,width,5.7,mm,\n"
+                                        "stone centre,depth,3.6,mm,\n")
+            STONE("side", "pear",
+                  "stone side,length,4.6,mm,\nstone side,width,3,mm,\n"
+                  "stone side,depth,1.85,mm,\nstone side,count,2,,\nstone side,beside,centre,,\n"
+                  "stone side,gap,0.2,mm,\nstone side,tip,out,,\nstone side,drop,0.7,mm,\n")
+                HEAD("centre", "1.2"),
         true);
     const ts_spot *right = &p.geometry->stones[1].spots[0];
     const ts_spot *left = &p.geometry->stones[1].spots[1];
@@ -251,14 +248,12 @@ static void two_beside_a_stone_are_a_mirrored_pair(void **state)
 static void a_turned_centre_moves_its_neighbours_out(void **state)
 {
     piece p = measured(
-        SHANK("flat", "2", "1.8")
-            STONE("centre", "princess",
-                  "stone centre,length,5,mm,\nstone centre,width,5,mm,\n"
-                  "stone centre,depth,3.5,mm,\nstone centre,turn,45,deg,\n")
-                STONE("side", "round",
-                      "stone side,length,3,mm,\nstone side,depth,1.8,mm,\n"
-                      "stone side,beside,centre,,\nstone side,gap,0.1,mm,\n")
-                    HEAD("centre", "1"),
+        SHANK("flat", "2", "1.8") STONE("centre", "princess",
+                                        "stone centre,length,5,mm,\nstone centre,width,5,mm,\n"
+                                        "stone centre,depth,3.5,mm,\nstone centre,turn,45,deg,\n")
+            STONE("side", "round",
+                  "stone side,length,3,mm,\nstone side,depth,1.8,mm,\n"
+                  "stone side,beside,centre,,\nstone side,gap,0.1,mm,\n") HEAD("centre", "1"),
         true);
 
     (void)state;
@@ -288,11 +283,11 @@ static void claws_turn_with_their_stone(void **state)
 
 static void heights_stack_from_the_finger(void **state)
 {
-    piece p = measured(SHANK("flat", "2", "1.8")
-                           STONE("centre", "round",
-                                 "stone centre,length,6.5,mm,\nstone centre,depth,3.95,mm,\n")
-                               HEAD("centre", "2.2"),
-                       true);
+    piece p = measured(
+        SHANK("flat", "2", "1.8")
+            STONE("centre", "round", "stone centre,length,6.5,mm,\nstone centre,depth,3.95,mm,\n")
+                HEAD("centre", "2.2"),
+        true);
     const ts_heights *height = &p.geometry->height;
 
     (void)state;
@@ -305,11 +300,11 @@ static void heights_stack_from_the_finger(void **state)
 
 static void an_open_shank_stands_lower_at_its_edges(void **state)
 {
-    piece p = measured(SHANK("flat", "2", "1.8") "shank,open,40,deg,\n" STONE(
-                           "centre", "round",
-                           "stone centre,length,6.5,mm,\nstone centre,depth,3.95,mm,\n")
-                           HEAD("centre", "0.5"),
-                       true);
+    piece p = measured(
+        SHANK("flat", "2", "1.8") "shank,open,40,deg,\n" STONE(
+            "centre", "round", "stone centre,length,6.5,mm,\nstone centre,depth,3.95,mm,\n")
+            HEAD("centre", "0.5"),
+        true);
     double bore_mm = 16.51 / 2.0;
 
     (void)state;
@@ -383,10 +378,11 @@ static void a_graduated_row_takes_one_step_after_another(void **state)
 
     (void)state;
     snprintf(rows, sizeof rows, "%s",
-             SHANK("flat", "2.8", "2") "row band,from,20,deg,\nrow band,count,6,,\n"
-             "row band,stone diameter,2.05,mm,\nrow band,end diameter,1.65,mm,\n"
-             "row band,spacing,0.12,mm,\nrow band,lot,natural melee G-VS,,\n"
-             "row band,setting,bead,,\nrow band,shoulders,1,,\n");
+             SHANK("flat", "2.8",
+                   "2") "row band,from,20,deg,\nrow band,count,6,,\n"
+                        "row band,stone diameter,2.05,mm,\nrow band,end diameter,1.65,mm,\n"
+                        "row band,spacing,0.12,mm,\nrow band,lot,natural melee G-VS,,\n"
+                        "row band,setting,bead,,\nrow band,shoulders,1,,\n");
     piece p = piece_open(rows, "tests/reference/books");
     piece_measure(&p, true);
     const ts_row_shape *row = &p.geometry->rows[0];

@@ -142,7 +142,8 @@ static void an_emerald_is_guarded_at_the_middle_of_its_cuts(void **state)
 
 static void a_pear_has_one_claw_at_its_tip_and_two_at_its_head(void **state)
 {
-    stood s = stand(TS_SHAPE_PEAR, 4.6, 3.0, 3, 77.0); /* the first claw is the tip's all the same */
+    stood s =
+        stand(TS_SHAPE_PEAR, 4.6, 3.0, 3, 77.0); /* the first claw is the tip's all the same */
 
     (void)state;
     assert_int_equal(s.at_corner, 1);
@@ -226,8 +227,8 @@ static void a_double_claw_is_weighed_and_counted_twice(void **state)
     assert_int_equal(one.geometry->heads[0].claws, 4);
     assert_int_equal(two.geometry->heads[0].claws, 8);
     assert_int_equal(two.geometry->heads[0].claw_spot_count, 8);
-    assert_true(piece_near(two.geometry->heads[0].claws_mm3,
-                           2.0 * one.geometry->heads[0].claws_mm3, 1e-12));
+    assert_true(piece_near(two.geometry->heads[0].claws_mm3, 2.0 * one.geometry->heads[0].claws_mm3,
+                           1e-12));
     piece_close(&one);
     piece_close(&two);
 }

@@ -143,8 +143,8 @@ static void an_inner_rim_leaves_a_line_of_light(void **state)
 
     (void)state;
     assert_true(piece_near(halo->inner_mm, 0.05, 1e-12));
-    assert_true(piece_near(halo->metal_mm3 + halo->seats_mm3,
-                           PI * (5.05 * 5.05 - 3.3 * 3.3) * 1.2, 1e-9));
+    assert_true(
+        piece_near(halo->metal_mm3 + halo->seats_mm3, PI * (5.05 * 5.05 - 3.3 * 3.3) * 1.2, 1e-9));
     piece_close(&p);
 }
 
@@ -175,13 +175,13 @@ static void a_wall_is_as_high_as_stone_and_rims_and_as_thick_as_it_says(void **s
 }
 
 /* Smaller: the plate round a circle of the stone's area, of all outlines the shortest (Brunn and
- * Minkowski: sqrt(outer area) >= sqrt(area) + offset sqrt(pi)). Larger: a band along the girdle with
- * a full turn about its corners. */
+ * Minkowski: sqrt(outer area) >= sqrt(area) + offset sqrt(pi)). Larger: a band along the girdle
+ * with a full turn about its corners. */
 static void metal_lies_between_a_circles_and_a_band_with_its_corners(void **state)
 {
-    static const char *const shapes[] = {"round",    "oval",     "pear",     "marquise",
-                                         "cushion",  "princess", "emerald",  "asscher",
-                                         "radiant",  "heart",    "baguette", "trillion"};
+    static const char *const shapes[] = {"round",   "oval",     "pear",     "marquise",
+                                         "cushion", "princess", "emerald",  "asscher",
+                                         "radiant", "heart",    "baguette", "trillion"};
 
     (void)state;
     for (size_t i = 0; i < sizeof shapes / sizeof *shapes; i++) {

@@ -23,6 +23,9 @@ ts_status ts_file_read_beside(char **out, size_t *length, ts_arena *arena, const
 /* True for a plain name: no '/', not "." or "..", not empty, no leading '-'. */
 bool ts_file_plain_name(const char *name);
 
+/* The folder that a path lies in: "." where it names none. Into the arena. */
+const char *ts_file_folder(ts_arena *arena, const char *path);
+
 /* Outputs that appear whole or not at all: files are written inside a new 0700 folder
  * beside their place under umask 077, flushed, and renamed all together at the end.
  * Never through a link, never over anything but a regular file (TS_CANNOT_CREATE). */

@@ -54,11 +54,12 @@ typedef struct ts_line {
 typedef struct ts_tax_group {
     const ts_figure *lines; /* sum of its line prices */
     const ts_figure *share; /* of discount, surcharge, minimum, rounding */
-    const ts_figure *base;  /* taxed amount (after a trade-in that reduces) */
+    const ts_figure *base;    /* taxed amount */
+    const ts_figure *reduced; /* the same less its share of a trade-in that the law lets reduce it */
     int first_line;
 } ts_tax_group;
 
-/* Tax once on each rate's sum. Two taxes on one group make two entries. */
+/* One tax, once on the sum of all groups that bear it. `group` is the first of them. */
 typedef struct ts_tax {
     const ts_tax_row *row;
     int group;

@@ -1,0 +1,304 @@
+#!/usr/bin/python3
+"""Recomputes the chain of every amount from its leaves up: the demo sheets, and made-up ones.
+
+`why SHEET --csv` says how each amount came about: steps with formulas over other steps, and leaves
+that stand in a price book, in the sheet or among the quantities. Here each formula is read and
+worked out again in exact fractions and must give its printed value; each leaf is looked up where it
+says it is from; each chain's root must be what `price --csv` prints. Run from the top folder with
+TALLYSTONE naming the program.
+"""
+import csv
+import datetime
+import io
+import os
+import pathlib
+import random
+import re
+import subprocess
+import sys
+import tempfile
+from fractions import Fraction
+
+sys.dont_write_bytecode = True
+import pricing_books_made as made  # noqa: E402
+import pricing_cases as cases  # noqa: E402
+from pricing_books import Books, Sheet, ceiling, fold, plain, rounded, rows_of, shares  # noqa: E402
+
+PROGRAM = os.environ.get("TALLYSTONE", "build/release/tallystone")
+SHIPPED = pathlib.Path("pricebooks")
+TOKEN = re.compile(r"\s*(?:(\d+(?:\.\d+)?)|#(\d+)|([a-z]+)|([-+×/(),:]))")
+failures = 0
+compared = {"chains": 0, "steps": 0, "book leaves": 0, "other leaves": 0,
+            "of them in another row of the part they name": 0}
+
+
+def verdict(name, troubles):
+    global failures
+    failures += bool(troubles)
+    print(f"not ok {name}" if troubles else f"ok {name}")
+    for trouble in troubles[:12]:
+        print(f"  {trouble}")
+
+
+def run(*arguments):
+    done = subprocess.run([PROGRAM, *map(str, arguments)], capture_output=True, text=True, check=False)
+    if done.returncode != 0:
+        raise SystemExit(f"not ok {' '.join(map(str, arguments))}: exit {done.returncode}\n{done.stderr}")
+    return list(csv.DictReader(io.StringIO(done.stdout)))
+
+
+class Formula:
+    """A formula over steps: + - × /, round, ceiling, step, max, min, share."""
+
+    def __init__(self, text, value_of, mode):
+        self.text, self.value_of, self.mode = text, value_of, mode
+        self.tokens, at = [], 0
+        text = text.rstrip()
+        while at < len(text):
+            match = TOKEN.match(text, at)
+            if match is None:
+                raise ValueError(f"{text!r} is no formula from {text[at:]!r} on")
+            self.tokens.append(match.groups())
+            at = match.end()
+        self.at = 0
+
+    def value(self):
+        result = self.sum()
+        if self.at != len(self.tokens):
+            raise ValueError(f"{self.text!r} goes on after its end")
+        return result
+
+    def peek(self):
+        return self.tokens[self.at][3] if self.at < len(self.tokens) else None
+
+    def take(self, sign=None):
+        token = self.tokens[self.at]
+        if sign is not None and token[3] != sign:
+            raise ValueError(f"{sign!r} is missing in {self.text!r}")
+        self.at += 1
+        return token
+
+    def sum(self):
+        result = self.product()
+        while self.peek() in ("+", "-"):
+            result = result + self.product() if self.take()[3] == "+" else result - self.product()
+        return result
+
+    def product(self):
+        result = self.single()
+        while self.peek() in ("×", "/"):
+            result = result * self.single() if self.take()[3] == "×" else result / self.single()
+        return result
+
+    def single(self):
+        digits, step, name, sign = self.take()
+        if digits:
+            return Fraction(digits)
+        if step:
+            return self.value_of(int(step))
+        if name:
+            return self.function(name)
+        if sign == "-":
+            return -self.single()
+        if sign == "(":
+            result = self.sum()
+            self.take(")")
+            return result
+        raise ValueError(f"{sign!r} is out of place in {self.text!r}")
+
+    def listed(self):
+        values = [self.sum()]
+        while self.peek() == ",":
+            self.take()
+            values.append(self.sum())
+        return values
+
+    def function(self, name):
+        self.take("(")
+        values = self.listed()
+        if name == "share":
+            self.take(":")
+            weights = self.listed()
+            self.take(":")
+            which, places = self.listed()
+            self.take(")")
+            return shares(values[0], weights, int(places))[int(which) - 1]
+        self.take(")")
+        if name == "round":
+            return rounded(values[0], int(values[1]), self.mode)
+        if name == "step":
+            return ceiling(values[0] / values[1]) * values[1]
+        if name in ("ceiling", "max", "min"):
+            return {"ceiling": lambda v: Fraction(ceiling(v[0])), "max": max, "min": min}[name](values)
+        raise ValueError(f"{name} is no function of a formula")
+
+
+class Leaves:
+    """Where figures stand that no formula gives: the books, the sheet, the quantities."""
+
+    def __init__(self, sheet, option, books, quantities):
+        self.sheet = sheet
+        self.parts = Sheet(sheet).parts(option)
+        self.part_at = {value.line: part for part in self.parts.values() for value in part.values()}
+        self.measured = {Fraction(row["value"]) for row in quantities if is_number(row["value"])}
+        self.books = {path.name: {row.line: row for row in rows_of(path)} for path in books.glob("*.csv")}
+
+    def trouble(self, step):
+        """Why the leaf is not what it says, or nothing."""
+        origin, value = step["origin"], Fraction(step["value"])
+        book = re.fullmatch(r"([a-z]+\.csv):(\d+) ([a-z -]+)", origin)
+        if book and book[1] in self.books:
+            compared["book leaves"] += 1
+            row = self.books[book[1]].get(int(book[2]))
+            if row is None or book[3] not in row:
+                return f"{origin}: no such row or column"
+            cell = row[book[3]].strip() or "0"
+            return "" if Fraction(cell) == value else f"{origin} holds {cell}, the chain says {step['value']}"
+        compared["other leaves"] += 1
+        if value in self.measured or self.in_sheet(origin, value) or self.summed(origin, value):
+            return ""
+        return f"{step['what']} = {step['value']} ({origin}) is neither measured nor in the sheet"
+
+    def in_sheet(self, origin, value):
+        """In the row that the leaf names, or at least in another row of the same part."""
+        stated = re.match(re.escape(str(self.sheet)) + r":(\d+)", origin)
+        part = self.part_at.get(int(stated[1])) if stated else None
+        lines = [cell.line for measure, cell in part.items() if reads(part, measure, value)] if part else []
+        if lines and int(stated[1]) not in lines:
+            compared["of them in another row of the part they name"] += 1
+        if part and part.kind == "trade-in" and not lines:  # what the piece doesn't use of it
+            return part.word("use") == "in the piece" and value < part.grams("weight")
+        return bool(lines)
+
+    def summed(self, origin, value):
+        """Stones of several parts: `halo top 22 + halo pair 28`, each of them measured."""
+        terms = [Fraction(term) for term in re.findall(r" (\d+)(?= \+|$)", origin)]
+        return sum(terms) == value and all(term in self.measured for term in terms)
+
+
+def reads(part, measure, value):
+    """Does the cell say so, in its own unit or in grams?"""
+    cell = part[measure]
+    if not is_number(cell.text):
+        return False
+    return value in (Fraction(cell.text), part.grams(measure) if measure == "weight" else None)
+
+
+def is_number(text):
+    return re.fullmatch(r"-?\d+(\.\d+)?", text.strip()) is not None
+
+
+def chains_of(rows):
+    """The steps of each chain by number; a chain begins where the steps begin anew."""
+    chains = []
+    for row in rows:
+        if row["step"] == "1":
+            chains.append({})
+        chains[-1][int(row["step"])] = row
+    return chains
+
+
+def recompute(chain, leaves, mode):
+    """The root's exact value, and what does not agree on the way."""
+    troubles, values, open_steps = [], {}, set()
+
+    def value_of(number):
+        if number in values:
+            return values[number]
+        if number in open_steps or number not in chain:
+            raise ValueError(f"step {number} is missing or rests on itself")
+        open_steps.add(number)
+        step = chain[number]
+        compared["steps"] += 1
+        if step["formula"]:
+            values[number] = Formula(step["formula"], value_of, mode).value()
+            if rounded(values[number], 6) != Fraction(step["value"]):
+                troubles.append(f"#{number} {step['what']}: {step['formula']} gives "
+                                f"{plain(values[number])}, the chain says {step['value']}")
+        else:
+            values[number] = Fraction(step["value"])
+            trouble = leaves.trouble(step)
+            if trouble:
+                troubles.append(f"#{number} {trouble}")
+        return values[number]
+
+    try:
+        value_of(1)
+    except (ValueError, ZeroDivisionError) as why:
+        troubles.append(str(why))
+    idle = sorted(set(chain) - set(values))
+    if idle and not troubles:
+        troubles.append(f"steps {idle} lead to nothing")
+    return values.get(1), troubles
+
+
+def amounts(rows):
+    """What `price` prints, in order, with its amount; what is taken off is positive in its chain."""
+    for row in rows:
+        if row["section"] == "total" and row["item"] == "margin":
+            continue
+        amount = Fraction(row["price"] or row["cost"])
+        off = row["section"] == "trade-in" or row["section"] == "total" and row["item"] in ("trade-in", "discount")
+        yield row, -amount if off else amount
+
+
+def heads(chain, row):
+    """Is it the chain of that amount? One that is another figure as it stands bears its name: with
+    nothing traded in, what is to pay is the total; a last stage beside amounts is the rest."""
+    names = [row["item"]]
+    if row["section"] == "total" and row["item"] == "to pay":
+        names.append("total")
+    if row["section"] == "payment":
+        names.append("the rest")
+    return chain[1]["what"] in names
+
+
+def check(name, sheet, option, books):
+    name = f"{name} {option}"
+    day = datetime.date.fromisoformat(Sheet(sheet).parts(option)[("commission", "")]["date"].text)
+    mode = Books(books, day).mode
+    said = ("--books", books, "--csv")
+    leaves = Leaves(sheet, option, books, run("quantities", sheet, *said, "--option", option))
+    priced = [row for row in run("price", sheet, *said) if fold(row["option"]) == option]
+    left = chains_of(run("why", sheet, *said, "--option", option))
+    steps, roots, figures = [], [], []
+    for row, amount in amounts(priced):
+        chain = next((one for one in left if heads(one, row)), None)
+        if chain is None:
+            if amount:
+                roots.append(f"{row['section']} {row['item']} {plain(amount)} has no chain")
+            continue
+        left.remove(chain)
+        compared["chains"] += 1
+        value, troubles = recompute(chain, leaves, mode)
+        steps += [f"{row['item']}: {trouble}" for trouble in troubles]
+        if value != amount:
+            gives = plain(value) if value is not None else "nothing"
+            roots.append(f"{row['section']} {row['item']}: printed {plain(amount)}, its chain gives {gives}")
+        seen = {Fraction(step["value"]) for step in chain.values()}
+        figures += [f"{row['section']} {row['item']}: its {word} {row[word]} is not in its chain"
+                    for word in ("unit cost", "cost")
+                    if row[word] and Fraction(row[word]) and Fraction(row[word]) not in seen]
+    roots += [f"the chain of {chain[1]['what']} is of no printed amount" for chain in left]
+    verdict(f"{name}: every step is what its formula gives and every leaf stands where it says", steps)
+    verdict(f"{name}: every printed amount is the root of its chain", roots)
+    verdict(f"{name}: unit cost and cost of each line stand in its chain", figures)
+
+
+def main():
+    for sheet in sorted(pathlib.Path("demo").glob("*.csv")):
+        for option in Sheet(sheet).options:
+            check(sheet, sheet, option, SHIPPED)
+    with tempfile.TemporaryDirectory() as folder:
+        for title, change, regions, currencies in made.SETS[1:]:
+            books = made.copy_books(SHIPPED, pathlib.Path(folder) / title, change)
+            for index in range(len(cases.KINDS)):
+                drawn = random.Random(f"chains {title} {index}")
+                draft = cases.draft_of(drawn, title, index, regions, currencies)
+                check(draft.name, draft.write(folder), "base", books)
+    print("# " + ", ".join(f"{count} {word}" for word, count in compared.items()))
+    return 1 if failures or not compared["book leaves"] else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
