@@ -161,11 +161,11 @@ static const ts_figure *client_value(ts_pricing *p, const ts_service_row *row)
             continue;
         }
         const char *name = ts_arena_format(p->arena, "declared value of %s", need->item);
-        const ts_figure *each = ts_rate_sheet(p, name, need->declared, &need->whence);
+        const ts_figure *each =
+            ts_rate_sheet(p, name, need->declared, need->whence.file, need->declared_line);
         const ts_figure *pieces =
-            ts_figure_quantity(p->arena, ts_arena_format(p->arena, "count of %s", need->item),
-                               (ts_dec){(int64_t)need->count * 1000000}, "stones",
-                               need->whence.file, need->whence.line, NULL);
+            ts_rate_count(p, ts_arena_format(p->arena, "count of %s", need->item), need->count,
+                          "stones", need->whence.file, need->count_line);
         parts[count++] = ts_round_money(
             p, name, ts_figure_two(p->arena, TS_OP_MUL, name, p->currency, each, pieces));
     }
@@ -197,7 +197,8 @@ static const ts_figure *base_of(ts_pricing *p, const ts_service_row *row,
 {
     if (need != NULL && need->has_amount) {
         const char *name = ts_arena_format(p->arena, "amount for %s", row->service);
-        return ts_round_money(p, name, ts_rate_sheet(p, name, need->amount, &need->whence));
+        return ts_round_money(
+            p, name, ts_rate_sheet(p, name, need->amount, need->whence.file, need->amount_line));
     }
     switch ((ts_basis)row->basis) {
     case TS_BASIS_PRICE:
@@ -250,10 +251,12 @@ static void service_line(ts_pricing *p, const ts_service_row *row, const ts_serv
         return;
     }
     const char *name = ts_arena_format(p->arena, "count, %s", row->service);
-    const char *file = need == NULL ? NULL : need->whence.file;
-    const ts_figure *count = ts_figure_quantity(p->arena, name, (ts_dec){(int64_t)times * 1000000},
-                                                "each", file, need == NULL ? 0 : need->whence.line,
-                                                need == NULL ? "applies by itself" : NULL);
+
+    const ts_figure *count =
+        need == NULL ? ts_figure_quantity(p->arena, name, (ts_dec){(int64_t)times * 1000000},
+                                          "each", NULL, 0, "applies by itself")
+                     : ts_rate_count(p, name, times, "each", need->whence.file,
+                                     need->count_line > 0 ? need->count_line : need->whence.line);
     ts_line *line =
         ts_line_add(p, TS_SECTION_SERVICES, TS_LINE_SERVICE, row->service, row->service);
     line->need = index;

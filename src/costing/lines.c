@@ -95,12 +95,12 @@ void ts_lines_of_metal(ts_pricing *p)
     }
     for (int i = 0; i < p->needs->bought_count; i++) {
         const ts_bought_need *need = &p->needs->bought[i];
-        const ts_figure *price = ts_rate_sheet(
-            p, ts_arena_format(p->arena, "price of %s", need->item), need->price, &need->whence);
+        const ts_figure *price =
+            ts_rate_sheet(p, ts_arena_format(p->arena, "price of %s", need->item), need->price,
+                          need->whence.file, need->whence.line);
         const ts_figure *count =
-            ts_figure_quantity(p->arena, ts_arena_format(p->arena, "count of %s", need->item),
-                               (ts_dec){(int64_t)need->count * 1000000}, "each", need->whence.file,
-                               need->whence.line, NULL);
+            ts_rate_count(p, ts_arena_format(p->arena, "count of %s", need->item), need->count,
+                          "each", need->whence.file, need->count_line);
         ts_line *line = ts_line_add(p, TS_SECTION_METAL, TS_LINE_BOUGHT, need->item, need->alloy);
         line->need = i;
         ts_line_cost(p, line, count, "each", price);
@@ -184,11 +184,11 @@ static const ts_figure *stone_price(ts_pricing *p, const ts_stone_need *need)
     const char *name = ts_arena_format(p->arena, "price of %s", need->item);
     const ts_figure *carat = NULL;
     if (need->price.of == TS_AMOUNT_EACH) {
-        return ts_rate_sheet(p, name, need->price, &need->whence);
+        return ts_rate_sheet(p, name, need->price, need->whence.file, need->price_line);
     }
     if (need->price.of == TS_AMOUNT_PER_CT) {
         carat = ts_rate_sheet(p, ts_arena_format(p->arena, "price a carat of %s", need->item),
-                              need->price, &need->whence);
+                              need->price, need->whence.file, need->price_line);
     } else {
         const ts_book_row *row = need->offer != NULL ? &need->offer->head : &need->melee->head;
         const char *currency = need->offer != NULL ? need->offer->currency : need->melee->currency;
@@ -223,9 +223,8 @@ void ts_lines_of_stones(ts_pricing *p)
             continue;
         }
         const ts_figure *count =
-            ts_figure_quantity(p->arena, ts_arena_format(p->arena, "count of %s", need->item),
-                               (ts_dec){(int64_t)need->count * 1000000}, "stones",
-                               need->whence.file, need->whence.line, NULL);
+            ts_rate_count(p, ts_arena_format(p->arena, "count of %s", need->item), need->count,
+                          "stones", need->whence.file, need->count_line);
         const char *key = need->offer != NULL   ? need->offer->lot
                           : need->melee != NULL ? need->melee->lot
                                                 : need->name;

@@ -35,9 +35,12 @@ const ts_figure *ts_rate_metal(ts_pricing *p, ts_metal_kind metal, const char *w
 /* Fine value of a gram of an alloy, rounded once to six decimals; fine value + premium. */
 const ts_figure *ts_rate_fine_value(ts_pricing *p, const ts_alloy_row *alloy);
 const ts_figure *ts_rate_alloy(ts_pricing *p, const ts_alloy_row *alloy, const ts_figure *fine);
+/* A count of the sheet, whole; `line` 0 says that it stands by default. */
+const ts_figure *ts_rate_count(ts_pricing *p, const char *name, int count, const char *unit,
+                               const char *file, int line);
 /* An amount of the sheet (each, per ct, plain) as money of the commission's currency. */
-const ts_figure *ts_rate_sheet(ts_pricing *p, const char *name, ts_amount amount,
-                               const ts_whence *whence);
+const ts_figure *ts_rate_sheet(ts_pricing *p, const char *name, ts_amount amount, const char *file,
+                               int line);
 
 /* --- lines of the sections --- */
 ts_line *ts_line_add(ts_pricing *p, ts_section section, ts_line_kind kind, const char *item,

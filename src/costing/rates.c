@@ -159,19 +159,26 @@ const ts_figure *ts_rate_alloy(ts_pricing *p, const ts_alloy_row *alloy, const t
                          p->currency, fine, premium);
 }
 
-const ts_figure *ts_rate_sheet(ts_pricing *p, const char *name, ts_amount amount,
-                               const ts_whence *whence)
+const ts_figure *ts_rate_count(ts_pricing *p, const char *name, int count, const char *unit,
+                               const char *file, int line)
+{
+    return ts_figure_quantity(p->arena, name, (ts_dec){(int64_t)count * 1000000}, unit,
+                              line > 0 ? file : NULL, line, line > 0 ? NULL : "one, by default");
+}
+
+const ts_figure *ts_rate_sheet(ts_pricing *p, const char *name, ts_amount amount, const char *file,
+                               int line)
 {
     const char *from = amount.currency == NULL ? p->currency : amount.currency;
-    const ts_figure *figure = ts_figure_quantity(p->arena, name, amount.value, from, whence->file,
-                                                 whence->line, "as the sheet says");
+    const ts_figure *figure =
+        ts_figure_quantity(p->arena, name, amount.value, from, file, line, "as the sheet says");
     if (strcmp(from, p->currency) == 0) {
         return figure;
     }
     bool inverse = false;
     const ts_rate_row *rate = ts_book_rate(p->book, from, p->currency, p->on, &inverse);
     if (rate == NULL) {
-        ts_place at = {.file = whence->file, .line = whence->line};
+        ts_place at = {.file = file, .line = line};
         ts_diag_add(p->diag, TS_FAULT_BOOK_GAP, &at,
                     "rates.csv has no rate in force that turns %s into %s", from, p->currency);
         return NULL;

@@ -52,13 +52,15 @@ static const ts_figure *discount_of(ts_pricing *p)
     if (terms->discount.of == TS_AMOUNT_NONE || terms->discount.value.e6 == 0) {
         return NULL;
     }
-    ts_whence whence = {terms->sheet_file, terms->discount_line, NULL};
+
     if (terms->discount.of != TS_AMOUNT_PERCENT) {
-        return ts_round_money(p, "discount",
-                              ts_rate_sheet(p, "discount", terms->discount, &whence));
+        return ts_round_money(
+            p, "discount",
+            ts_rate_sheet(p, "discount", terms->discount, terms->sheet_file, terms->discount_line));
     }
-    const ts_figure *percent = ts_figure_quantity(p->arena, "discount", terms->discount.value, "%",
-                                                  whence.file, whence.line, "as the sheet says");
+    const ts_figure *percent =
+        ts_figure_quantity(p->arena, "discount", terms->discount.value, "%", terms->sheet_file,
+                           terms->discount_line, "as the sheet says");
     return ts_round_money(p, "discount", ts_percent_of(p, "discount", discountable(p), percent));
 }
 

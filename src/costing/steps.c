@@ -1,4 +1,4 @@
-#include <tallystone/costing/chain.h>
+#include <tallystone/costing/steps.h>
 
 #include <string.h>
 

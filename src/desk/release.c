@@ -56,13 +56,20 @@ ts_status ts_release_draft(const ts_request *request, const ts_commission_run *r
                            const char *name)
 {
     const ts_costing *options[TS_MOST_OPTIONS + 1];
+    ts_drawing_ask drawings[TS_MOST_OPTIONS + 1];
     for (int i = 0; i < run->option_count; i++) {
         options[i] = run->options[i].costing;
+        drawings[i] = (ts_drawing_ask){.design = run->options[i].design,
+                                       .geometry = run->options[i].geometry,
+                                       .quantities = run->options[i].quantities,
+                                       .kind = TS_DRAWING_SHEET,
+                                       .draft = true};
     }
     ts_commission_paper paper = {.options = options,
                                  .option_count = run->option_count,
                                  .book = options[0]->book,
-                                 .draft = true};
+                                 .draft = true,
+                                 .drawings = drawings};
     ts_status status = read_studio_files(&paper, request, options[0]->needs->terms.as_of);
     if (status != TS_OK) {
         return status;

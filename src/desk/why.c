@@ -2,7 +2,7 @@
 
 #include <tallystone/base/nearest.h>
 #include <tallystone/base/text.h>
-#include <tallystone/costing/chain.h>
+#include <tallystone/costing/steps.h>
 
 #include <string.h>
 

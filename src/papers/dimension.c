@@ -89,7 +89,7 @@ ts_mark *ts_dimension_across(ts_drawing *drawing, int view, ts_xy from, ts_xy to
     return mark;
 }
 
-void ts_dimension_bar(ts_drawing *drawing, int view, ts_xy at, double length_mm)
+void ts_dimension_bar(ts_drawing *drawing, int view, ts_xy at, double length_mm, double letter_mm)
 {
     double end_mm = at.x_mm + length_mm * drawing->views[view].scale;
     const ts_xy bar[4] = {
@@ -106,7 +106,7 @@ void ts_dimension_bar(ts_drawing *drawing, int view, ts_xy at, double length_mm)
     if (ts_dec_from_double(&length, length_mm)) {
         ts_sketch_text(drawing, (ts_xy){end_mm + 1.2, at.y_mm},
                        ts_arena_format(drawing->arena, "%s mm", ts_dec_text(text, length)),
-                       TS_LETTER_SMALL_MM, TS_ANCHOR_START);
+                       letter_mm, TS_ANCHOR_START);
     }
 }
 

@@ -22,10 +22,12 @@
 #define ROOM_MM 25.0    /* on its other side, for the room below the halo */
 #define ACTUAL_MM 22.0  /* at least, for what is written over the views at actual size */
 #define PICTURE_MM 100.0
-#define PICTURE_HIGH_MM 52.0
+#define PICTURE_HIGH_MM 27.0
+#define PICTURE_TEXT_MM 30.0
+#define PICTURE_LETTER_MM 3.2 /* 9 points */
 #define GAP_MM 5.0
 
-static const double scales[] = {5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0};
+static const double scales[] = {5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.25, 1.0};
 #define SCALES (sizeof scales / sizeof scales[0])
 
 static double wide_mm(const ts_drawing *drawing, int view)
@@ -135,7 +137,8 @@ static double draw_plan(ts_drawing *drawing, const ts_subject *subject, double y
     y_mm = ts_dimension_plan(drawing, subject, *view);
     caption(drawing, MARGIN_MM, y_mm + 2.0,
             ts_arena_format(drawing->arena, "from above, %s", scale_text(drawing, scale)));
-    ts_dimension_bar(drawing, *view, (ts_xy){MARGIN_MM + 26.0, y_mm + 2.0}, bar_mm(scale));
+    ts_dimension_bar(drawing, *view, (ts_xy){MARGIN_MM + 26.0, y_mm + 2.0}, bar_mm(scale),
+                     TS_LETTER_SMALL_MM);
     return y_mm + 5.0;
 }
 
@@ -197,7 +200,7 @@ static double draw_actual(ts_drawing *drawing, double x_mm, double y_mm)
 
     caption(drawing, x_mm, y_mm + TS_LETTER_SMALL_MM, "actual size, 1:1");
     y_mm += 7.0;
-    ts_dimension_bar(drawing, TS_VIEW_PLAN, (ts_xy){x_mm, y_mm}, 10.0);
+    ts_dimension_bar(drawing, TS_VIEW_PLAN, (ts_xy){x_mm, y_mm}, 10.0, TS_LETTER_SMALL_MM);
     y_mm += 3.0;
     if (!plan->is_placed && !plan->is_empty) {
         drawing->views[TS_VIEW_PLAN].is_fine = true;
@@ -235,7 +238,8 @@ static double draw_side(ts_drawing *drawing, const ts_subject *subject, double y
         caption(
             drawing, MARGIN_MM, foot_mm,
             ts_arena_format(drawing->arena, "along the finger, %s", scale_text(drawing, scale)));
-        ts_dimension_bar(drawing, view, (ts_xy){MARGIN_MM + 32.0, foot_mm}, bar_mm(scale));
+        ts_dimension_bar(drawing, view, (ts_xy){MARGIN_MM + 32.0, foot_mm}, bar_mm(scale),
+                         TS_LETTER_SMALL_MM);
     }
     if (drawing->views[TS_VIEW_PLAN].is_placed && drawing->views[TS_VIEW_SIDE].is_placed) {
         return foot_mm + 4.0;
@@ -279,36 +283,44 @@ static void draw_sheet(ts_drawing *drawing, const ts_subject *subject, const ts_
 
 /* ---- the picture ---- */
 
-static void draw_picture(ts_drawing *drawing, const ts_subject *subject)
+/* The larger of two views' heights is the page's; what is written stands beside them. */
+static double picture_scale(const ts_drawing *drawing)
 {
-    double scale = 1.0;
+    double most_mm = PICTURE_MM - PICTURE_TEXT_MM - 2.0 * GAP_MM;
 
-    drawing->width_mm = fmax(PICTURE_MM, ceil(wide_mm(drawing, TS_VIEW_PLAN) +
-                                              wide_mm(drawing, TS_VIEW_SIDE) + 3.0 * GAP_MM));
     for (size_t i = 0; i < SCALES; i++) {
         double takes_mm =
             scales[i] * (wide_mm(drawing, TS_VIEW_PLAN) + wide_mm(drawing, TS_VIEW_SIDE));
-        if (takes_mm + 3.0 * GAP_MM <= drawing->width_mm &&
-            scales[i] * high_mm(drawing, TS_VIEW_SIDE) <= PICTURE_HIGH_MM &&
+        if (takes_mm <= most_mm && scales[i] * high_mm(drawing, TS_VIEW_SIDE) <= PICTURE_HIGH_MM &&
             scales[i] * high_mm(drawing, TS_VIEW_PLAN) <= PICTURE_HIGH_MM) {
-            scale = scales[i];
-            break;
+            return scales[i];
         }
     }
-    int plan = enlarge(drawing, subject, TS_VIEW_PLAN, scale);
-    int side = enlarge(drawing, subject, TS_VIEW_SIDE, scale);
-    double high = scale * fmax(high_mm(drawing, plan), high_mm(drawing, side));
-    double takes_mm = scale * (wide_mm(drawing, plan) + wide_mm(drawing, side));
-    double between_mm = (drawing->width_mm - takes_mm) / 3.0;
-    place(drawing, plan, between_mm, 2.0 + (high - scale * high_mm(drawing, plan)) / 2.0);
-    if (!drawing->views[side].is_empty) {
-        place(drawing, side, 2.0 * between_mm + scale * wide_mm(drawing, plan), 2.0);
+    return 1.0;
+}
+
+static void draw_picture(ts_drawing *drawing, const ts_subject *subject)
+{
+    double scale = picture_scale(drawing), x_mm = 1.0;
+    const int views[2] = {enlarge(drawing, subject, TS_VIEW_PLAN, scale),
+                          enlarge(drawing, subject, TS_VIEW_SIDE, scale)};
+    double high = scale * fmax(high_mm(drawing, views[0]), high_mm(drawing, views[1]));
+
+    for (int i = 0; i < 2; i++) {
+        if (!drawing->views[views[i]].is_empty) {
+            drawing->views[views[i]].is_fine = scale < 1.5;
+            place(drawing, views[i], x_mm, 1.0 + (high - scale * high_mm(drawing, views[i])) / 2.0);
+            x_mm += scale * wide_mm(drawing, views[i]) + GAP_MM;
+        }
     }
-    double foot_mm = high + 6.0;
-    caption(drawing, between_mm, foot_mm,
-            ts_arena_format(drawing->arena, "from above and along the finger"));
-    ts_dimension_bar(drawing, plan, (ts_xy){between_mm + 42.0, foot_mm}, bar_mm(scale));
-    drawing->height_mm = ceil(foot_mm + 2.0);
+    drawing->height_mm = ceil(fmax(high + 2.0, 3.0 * PICTURE_LETTER_MM));
+    drawing->width_mm = fmax(PICTURE_MM, ceil(x_mm + PICTURE_TEXT_MM));
+    ts_sketch_text(drawing, (ts_xy){x_mm, drawing->height_mm - 11.0}, "larger on the",
+                   PICTURE_LETTER_MM, TS_ANCHOR_START);
+    ts_sketch_text(drawing, (ts_xy){x_mm, drawing->height_mm - 6.8}, "sheet Drawing",
+                   PICTURE_LETTER_MM, TS_ANCHOR_START);
+    ts_dimension_bar(drawing, views[0], (ts_xy){x_mm, drawing->height_mm - 1.2}, 10.0,
+                     PICTURE_LETTER_MM);
 }
 
 static const char *const view_ids[TS_VIEW_COUNT] = {"page", "plan", "side", "plan-large",
@@ -351,4 +363,52 @@ void ts_drawing_size(const ts_drawing *drawing, double *width_mm, double *height
 const char *ts_drawing_says(const ts_drawing *drawing)
 {
     return drawing->says;
+}
+
+bool ts_drawing_is_empty(const ts_drawing *drawing)
+{
+    return drawing->views[TS_VIEW_PLAN].is_empty;
+}
+
+static bool same_points(const ts_xy *one, const ts_xy *other, int count, int other_count)
+{
+    return count == other_count &&
+           (count == 0 || memcmp(one, other, (size_t)count * sizeof *one) == 0);
+}
+
+static bool same_mark(const ts_mark *one, const ts_mark *other)
+{
+    return one->kind == other->kind && one->stroke == other->stroke && one->shade == other->shade &&
+           one->at.x_mm == other->at.x_mm && one->at.y_mm == other->at.y_mm &&
+           one->radius_mm == other->radius_mm && one->other_mm == other->other_mm &&
+           one->turn_rad == other->turn_rad &&
+           same_points(one->points, other->points, one->count, other->count) &&
+           same_points(one->hole, other->hole, one->hole_count, other->hole_count);
+}
+
+/* The next mark of the views at actual size, which every drawing has, placed or not. */
+static const ts_mark *next_mark(const ts_drawing *drawing, size_t *at)
+{
+    while (*at < drawing->count) {
+        const ts_mark *mark = &drawing->marks[(*at)++];
+        if (mark->view == TS_VIEW_PLAN || mark->view == TS_VIEW_SIDE) {
+            return mark;
+        }
+    }
+    return NULL;
+}
+
+bool ts_drawing_same(const ts_drawing *one, const ts_drawing *other)
+{
+    size_t i = 0, k = 0;
+
+    for (;;) {
+        const ts_mark *mark = next_mark(one, &i), *twin = next_mark(other, &k);
+        if (mark == NULL || twin == NULL) {
+            return mark == twin;
+        }
+        if (mark->view != twin->view || !same_mark(mark, twin)) {
+            return false;
+        }
+    }
 }

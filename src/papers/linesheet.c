@@ -171,11 +171,14 @@ static void put_rule_words(writer *w, const ts_line *line, ts_xlsx_style style)
     char value[TS_DECIMAL_TEXT];
     const ts_policy_row *row = line->rule_row;
     const char *words = line->rule == NULL ? "" : line->rule;
-    const char *kind = row == NULL ? "" : ts_list_word(TS_LIST_RULE, row->rule);
-    const char *simple = row == NULL ? ""
-                                     : ts_arena_format(w->m->arena, "%s %s %%", kind,
-                                                       ts_dec_text(value, row->amount.value));
-    if (strcmp(words, simple) != 0 || words[0] == '\0') {
+    if (row == NULL) {
+        label(w, TS_LINES_RULE, words, style);
+        return;
+    }
+    const char *kind = ts_list_word(TS_LIST_RULE, row->rule);
+    const char *simple =
+        ts_arena_format(w->m->arena, "%s %s %%", kind, ts_dec_text(value, row->amount.value));
+    if (strcmp(words, simple) != 0) {
         label(w, TS_LINES_RULE, words, style);
         return;
     }

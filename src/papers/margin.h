@@ -43,11 +43,11 @@ typedef struct ts_margin_paper {
     const char *section_cost[TS_SECTION_COUNT], *section_price[TS_SECTION_COUNT];
 } ts_margin_paper;
 
-void ts_margin_lines(ts_margin_paper *paper);      /* linesheet.c */
-void ts_margin_decision(ts_margin_paper *paper);   /* decision.c */
-void ts_margin_rates(ts_margin_paper *paper);      /* ratesheet.c */
-void ts_margin_quantities(ts_margin_paper *paper); /* ratesheet.c */
-void ts_margin_workings(ts_margin_paper *paper);   /* worksheet.c */
+void ts_margin_lines(ts_margin_paper *m);      /* linesheet.c */
+void ts_margin_decision(ts_margin_paper *m);   /* decision.c */
+void ts_margin_rates(ts_margin_paper *m);      /* ratesheet.c */
+void ts_margin_quantities(ts_margin_paper *m); /* ratesheet.c */
+void ts_margin_workings(ts_margin_paper *m);   /* worksheet.c */
 
 /* --- what the sheets share: margin.c --- */
 /* A title in the first row and a small line under it, over `columns`. */

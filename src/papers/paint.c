@@ -311,10 +311,9 @@ ts_status ts_drawing_write(const char *path, ts_arena *arena, const ts_drawing *
     return TS_OK;
 }
 
-bool ts_drawing_png(ts_drawing_picture *out, ts_arena *arena, const ts_drawing_ask *ask,
+bool ts_drawing_png(ts_drawing_picture *out, ts_arena *arena, const ts_drawing *drawing,
                     ts_diag *diag)
 {
-    const ts_drawing *drawing = ts_drawing_of(arena, ask);
     const char *bytes = NULL;
 
     if (ts_drawing_bytes(&bytes, &out->length, arena, drawing, TS_DRAWING_PNG, diag) != TS_OK) {

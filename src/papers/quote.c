@@ -68,8 +68,13 @@ static ts_status put_logo(ts_quote_page *page, int row, double *height_mm, ts_di
         wide_mm *= LOGO_MOST_HIGH_MM / high_mm;
         high_mm = LOGO_MOST_HIGH_MM;
     }
-    ts_xlsx_picture(page->sheet, row, 0, picture.png, picture.length, wide_mm, high_mm,
-                    ts_arena_format(page->arena, "Logo of %s", studio(page, "name")));
+    ts_xlsx_image image = {.png = picture.png,
+                           .length = picture.length,
+                           .width_mm = wide_mm,
+                           .height_mm = high_mm,
+                           .description =
+                               ts_arena_format(page->arena, "Logo of %s", studio(page, "name"))};
+    ts_xlsx_picture(page->sheet, row, 0, &image);
     *height_mm = high_mm;
     return TS_OK;
 }
@@ -278,11 +283,13 @@ ts_status ts_quote_write(const char *path, ts_arena *arena, const ts_commission_
     }
     put_identity(page);
     put_piece(page);
+    ts_quote_picture(page, diag);
     ts_quote_price(page);
     put_alternatives(page);
     ts_quote_know(page);
     put_acceptance(page);
     ts_xlsx_breaks(page->sheet, page->breaks, page->break_count);
+    ts_quote_drawing(page, diag);
     ts_quote_stones(page);
     return ts_xlsx_close(page->book, diag);
 }

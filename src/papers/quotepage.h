@@ -47,7 +47,11 @@ void ts_quote_pair(ts_quote_page *page, const char *label, const char *text);
 /* --- the parts of the sheet --- */
 void ts_quote_price(ts_quote_page *page);  /* quoteprice.c; trouble is kept by the workbook */
 void ts_quote_know(ts_quote_page *page);   /* quoteknow.c: what the client should know */
-void ts_quote_stones(ts_quote_page *page); /* quotestones.c: the second sheet */
+void ts_quote_stones(ts_quote_page *page); /* quotestones.c: a sheet of its own */
+/* quotedrawing.c: on the first sheet, and each drawing that differs on a sheet of its own.
+ * What cannot be drawn is left out; why not stands in `diag`. */
+void ts_quote_picture(ts_quote_page *page, ts_diag *diag);
+void ts_quote_drawing(ts_quote_page *page, ts_diag *diag);
 
 /* Money with its currency, as text: "6,200.00 USD". */
 const char *ts_quote_money(ts_arena *arena, ts_money money, int exponent, const char *currency);

@@ -72,8 +72,8 @@ ts_mark *ts_dimension_up(ts_drawing *drawing, int view, double from_mm, double t
  * extension lines begin at `from` and `to`. */
 ts_mark *ts_dimension_across(ts_drawing *drawing, int view, ts_xy from, ts_xy to, double y_mm,
                              const char *text);
-/* A bar so many millimetres long at the view's scale, with its length written. */
-void ts_dimension_bar(ts_drawing *drawing, int view, ts_xy at, double length_mm);
+/* A bar so many millimetres long at the view's scale, with its length written so large. */
+void ts_dimension_bar(ts_drawing *drawing, int view, ts_xy at, double length_mm, double letter_mm);
 /* Heights over the finger beside a side view, and the room under the halo. */
 void ts_dimension_heights(ts_drawing *drawing, const ts_subject *subject, int view);
 /* Sizes under a plan; returns the page's y below them. */

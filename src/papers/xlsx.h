@@ -8,6 +8,7 @@
 #define TS_PAPERS_XLSX_H
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 #include <tallystone/base/arena.h>
@@ -60,6 +61,13 @@ typedef struct ts_xlsx_bars {
     const char *description; /* alternative text: the finding */
 } ts_xlsx_bars;
 
+typedef struct ts_xlsx_image {
+    const unsigned char *png;
+    size_t length;
+    double width_mm, height_mm;
+    const char *description; /* alternative text */
+} ts_xlsx_image;
+
 /* Begins a workbook that ts_xlsx_close writes to `path`. */
 ts_xlsx *ts_xlsx_new(ts_arena *arena, const char *path, const ts_xlsx_about *about);
 /* Adds a sheet; `name` is one of ours: plain letters, at most 31. */
@@ -98,9 +106,8 @@ void ts_xlsx_page_setup(ts_xlsx_sheet *sheet, const ts_xlsx_page *page);
 void ts_xlsx_breaks(ts_xlsx_sheet *sheet, const int *rows, int count);
 /* A guard against slips: formulas can't be overwritten before it is lifted; no password. */
 void ts_xlsx_guard(ts_xlsx_sheet *sheet);
-/* A PNG at `width_mm` by `height_mm` in a cell's upper left corner. */
-void ts_xlsx_picture(ts_xlsx_sheet *sheet, int row, int column, const unsigned char *png,
-                     size_t length, double width_mm, double height_mm, const char *description);
+/* Puts a PNG into a cell's upper left corner, at the size it says. */
+void ts_xlsx_picture(ts_xlsx_sheet *sheet, int row, int column, const ts_xlsx_image *image);
 void ts_xlsx_bar_chart(ts_xlsx_sheet *sheet, const ts_xlsx_bars *bars);
 /* Makes a cell bold in `style`'s colour where `formula` (begins with '=') is true. */
 void ts_xlsx_warn(ts_xlsx_sheet *sheet, int row, int column, const char *formula,

@@ -191,7 +191,10 @@ static void put_stone(ts_counting *c, int index)
         .declared = stone->declared,
         .whence = ts_whence_of(c, &stone->part,
                                shape->weight_stated ? TS_FIELD_STONE_WEIGHT : TS_FIELD_STONE_LENGTH,
-                               NULL)};
+                               NULL),
+        .count_line = ts_part_line(&stone->part, TS_FIELD_STONE_COUNT),
+        .price_line = ts_part_line(&stone->part, TS_FIELD_STONE_PRICE),
+        .declared_line = ts_part_line(&stone->part, TS_FIELD_STONE_DECLARED)};
     if (!need->client && need->price.of == TS_AMOUNT_NONE && !ts_text_empty(stone->lot)) {
         find_offer(c, stone, need, index);
     }

@@ -269,7 +269,8 @@ static void add_bought(metal_work *w, const ts_metal *metal, alloy_sum *sum)
                          .alloy = sum->alloy,
                          .count = metal->count,
                          .price = metal->price,
-                         .whence = ts_whence_of(c, &metal->part, TS_FIELD_METAL_PRICE, NULL)};
+                         .whence = ts_whence_of(c, &metal->part, TS_FIELD_METAL_PRICE, NULL),
+                         .count_line = ts_part_line(&metal->part, TS_FIELD_METAL_COUNT)};
 }
 
 static void add_metal(metal_work *w, const ts_metal *metal)

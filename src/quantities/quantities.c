@@ -177,7 +177,9 @@ static void count_services(ts_counting *c)
             .count = asked->count,
             .has_amount = ts_part_has(&asked->part, TS_FIELD_SERVICE_AMOUNT),
             .amount = asked->amount,
-            .whence = ts_whence_of(c, &asked->part, TS_FIELD_SERVICE_SERVICE, NULL)};
+            .whence = ts_whence_of(c, &asked->part, TS_FIELD_SERVICE_SERVICE, NULL),
+            .count_line = ts_part_line(&asked->part, TS_FIELD_SERVICE_COUNT),
+            .amount_line = ts_part_line(&asked->part, TS_FIELD_SERVICE_AMOUNT)};
     }
 }
 

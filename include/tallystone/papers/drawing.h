@@ -19,7 +19,7 @@ typedef struct ts_drawing ts_drawing;
 typedef enum ts_drawing_kind {
     TS_DRAWING_SHEET,   /* all there is to say: a plan to set from, dimensions, a key; some
                            120 mm wide, of which views marked 1:1 print at actual size */
-    TS_DRAWING_PICTURE, /* plan and side view with a scale bar, some 100 mm by 50 mm */
+    TS_DRAWING_PICTURE, /* plan and side view with a scale bar, some 100 mm by 33 mm */
 } ts_drawing_kind;
 
 typedef enum ts_drawing_form {
@@ -48,6 +48,12 @@ ts_drawing *ts_drawing_of(ts_arena *arena, const ts_drawing_ask *ask);
 void ts_drawing_size(const ts_drawing *drawing, double *width_mm, double *height_mm);
 const char *ts_drawing_says(const ts_drawing *drawing);
 
+/* Nothing of the piece could be drawn. */
+bool ts_drawing_is_empty(const ts_drawing *drawing);
+/* True where both show the same piece: stones, metal and their places; what is written beside
+ * them is not looked at. */
+bool ts_drawing_same(const ts_drawing *one, const ts_drawing *other);
+
 /* The form that a file name's ending asks for (.svg, .png, .pdf in any case), or NONE. */
 ts_drawing_form ts_drawing_form_of(const char *path);
 
@@ -70,8 +76,9 @@ typedef struct ts_drawing_picture {
     const char *says;           /* alternative text */
 } ts_drawing_picture;
 
-/* Draws and writes PNG in one go. False with a sentence in `diag` where it cannot. */
-bool ts_drawing_png(ts_drawing_picture *out, ts_arena *arena, const ts_drawing_ask *ask,
+/* A drawing's PNG with what a workbook needs to know of it. False with a sentence in `diag`
+ * where it cannot be made. */
+bool ts_drawing_png(ts_drawing_picture *out, ts_arena *arena, const ts_drawing *drawing,
                     ts_diag *diag) TS_MUST_USE;
 
 #endif

@@ -6,6 +6,7 @@
 #include <tallystone/base/diag.h>
 #include <tallystone/costing/costing.h>
 #include <tallystone/costing/insight.h>
+#include <tallystone/papers/drawing.h>
 
 /* Everything a paper is made from: one commission, all its options, costed. */
 typedef struct ts_commission_paper {
@@ -19,9 +20,10 @@ typedef struct ts_commission_paper {
     const char *terms; /* the studio's own terms, NUL-terminated; NULL: none */
     const ts_driver *drivers; /* of options[0], sorted; for the owner's sheet */
     size_t driver_count;
+    const ts_drawing_ask *drawings; /* of each option, whole sheets; NULL: none are drawn */
 } ts_commission_paper;
 
-/* Writes the client's workbook to `path` (a staged file): sheets Quote, Stones. Holds no
+/* Writes the client's workbook to `path` (a staged file): sheets Quote, Drawing, Stones. Holds no
  * cost, margin, lot, supplier, book name or path. The same input gives the same bytes.
  * TS_IO with a sentence where the library cannot write. */
 ts_status ts_quote_write(const char *path, ts_arena *arena, const ts_commission_paper *paper,

@@ -49,7 +49,8 @@ typedef struct ts_bought_need {
     const char *alloy;
     int count;
     ts_amount price; /* each */
-    ts_whence whence;
+    ts_whence whence; /* of its price */
+    int count_line;   /* 0: one, by default */
 } ts_bought_need;
 
 /* Melee of one lot and size step. */
@@ -81,7 +82,8 @@ typedef struct ts_stone_need {
     const ts_offer_row *offer;
     const ts_melee_row *melee;
     ts_amount declared; /* each; of NONE where not said */
-    ts_whence whence;
+    ts_whence whence;   /* of its weight or size */
+    int count_line, price_line, declared_line; /* sheet lines of those; 0: not given */
 } ts_stone_need;
 
 /* Labour to be counted. One line each (in setting one a size, in casting one an alloy). */
@@ -107,6 +109,7 @@ typedef struct ts_service_need {
     bool has_amount;
     ts_amount amount; /* what a percentage is taken of instead */
     ts_whence whence;
+    int count_line, amount_line; /* 0: not given */
 } ts_service_need;
 
 typedef struct ts_trade_in_need {

@@ -1,6 +1,6 @@
 /* The chain of an amount: the steps that lead to it, each recomputable by hand. */
-#ifndef TS_COSTING_CHAIN_H
-#define TS_COSTING_CHAIN_H
+#ifndef TS_COSTING_STEPS_H
+#define TS_COSTING_STEPS_H
 
 #include <tallystone/costing/costing.h>
 
