@@ -135,7 +135,7 @@ demo: ## price the demo sheets into out/ and say what to open
 check: ## run every test; the last line is "N passed, N failed"
 	@scripts/install-deps build test
 	@$(MAKE) $(AGAIN) DEVELOPER=1 programs
-	@TALLYSTONE=$(CURDIR)/$(BIN) MODE=$(MODE) scripts/run-tests $(TESTS) $(SCRIPT_TESTS) $(OUTSIDE_TESTS)
+	@TALLYSTONE=$(CURDIR)/$(BIN) MODE=$(MODE) scripts/run-tests $(OUTSIDE_TESTS) $(SCRIPT_TESTS) $(TESTS)
 
 check-asan: ## unit and command tests under address and undefined-behaviour sanitizers
 	@scripts/install-deps build test

@@ -13,6 +13,8 @@
 /* A crown's height by the diameter of melee: how deep a girdle lies inside the face.
  *   source  the geometry page of the project's specification; 14.5 of a reference brilliant */
 #define TS_MELEE_CROWN 0.15
+/* Of the crown's height that a bezel closes over the girdle; common practice. */
+#define TS_BEZEL_OVER (1.0 / 3.0)
 
 typedef struct ts_measuring {
     ts_geometry *out;
@@ -40,6 +42,10 @@ void ts_band_measure(ts_measuring *m);
 void ts_band_row_measure(ts_measuring *m, int index);
 /* Claws, rails and where the claws stand (head.c). */
 void ts_head_measure(ts_measuring *m, int index);
+/* What the claws of a measured head share with a plate round its stone, whose inner edge lies
+ * `inner_mm` outside the girdle and which reaches from `high_mm` to `low_mm` below it (head.c). */
+double ts_claws_in_plate_mm3(const ts_measuring *m, int head, double inner_mm, double high_mm,
+                             double low_mm);
 /* Metal round the stone (bezel.c). */
 void ts_bezel_measure(ts_measuring *m, int index);
 /* Every halo: its row, its metal, the room for claws (plate.c). */

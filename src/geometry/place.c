@@ -199,10 +199,10 @@ bool ts_held_girdle_mm(const ts_measuring *m, int stone, double *girdle_mm)
     for (int i = 0; i < m->design->bezel_count; i++) {
         const ts_bezel *bezel = &m->design->bezel[i];
         if (bezel->holds_ref.kind == TS_PART_STONE && bezel->holds_ref.index == stone) {
-            /* a band that stands on the shank and closes a third of the crown over the girdle;
-             * for the drawing only: no height is reported of it */
+            /* a band that stands on the shank and closes over the girdle; for the drawing only:
+             * no height is reported of it */
             double top_mm = shank_top_mm(m) + ts_dec_double(bezel->height);
-            *girdle_mm = fmax(below_mm, top_mm - ts_stone_crown_mm(depth_mm) / 3.0);
+            *girdle_mm = fmax(below_mm, top_mm - TS_BEZEL_OVER * ts_stone_crown_mm(depth_mm));
             return true;
         }
     }

@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "geometry/height.h"
 #include "geometry/measuring.h"
 #include "geometry/rows.h"
 #include "geometry/seat.h"
@@ -304,6 +305,38 @@ static void refuse_plate(const halo_work *w, double offset_mm)
                                         ts_measuring_mm(m, ts_outline_inmost_mm(w->outline))));
 }
 
+/* What a plate shares with the claws and bezels of the stone that it goes round: it gives way
+ * to them. Depths are below the held stone's girdle. */
+static double held_mm3(const halo_work *w, double height_mm)
+{
+    const ts_measuring *m = w->m;
+    double drop_mm = ts_dec_double(w->halo->drop);
+    double high_mm = faces_out(w) ? drop_mm - height_mm / 2.0 : drop_mm;
+    double low_mm = high_mm + height_mm, sum_mm3 = 0.0;
+    int stone = w->halo->stone_ref.index;
+
+    for (int h = 0; h < m->design->head_count; h++) {
+        const ts_ref *holds = &m->design->head[h].holds_ref;
+        if (holds->kind == TS_PART_STONE && holds->index == stone) {
+            sum_mm3 += ts_claws_in_plate_mm3(m, h, w->shape->inner_mm, high_mm, low_mm);
+        }
+    }
+    for (int b = 0; b < m->design->bezel_count; b++) {
+        const ts_bezel *bezel = &m->design->bezel[b];
+        double over_mm = TS_BEZEL_OVER * ts_stone_crown_mm(m->out->stones[stone].depth_mm);
+        double foot_mm = fmin(low_mm, ts_dec_double(bezel->height) - over_mm);
+        double edge_mm = fmin(ts_dec_double(bezel->wall), w->shape->outer_mm);
+        double from_mm = fmax(0.0, w->shape->inner_mm), shared_mm3 = 0.0, bad_mm;
+        if (bezel->holds_ref.kind == TS_PART_STONE && bezel->holds_ref.index == stone &&
+            foot_mm > fmax(high_mm, -over_mm) && edge_mm > from_mm &&
+            ts_plate_mm3(&shared_mm3, &bad_mm, w->outline, from_mm, edge_mm,
+                         foot_mm - fmax(high_mm, -over_mm))) {
+            sum_mm3 += shared_mm3;
+        }
+    }
+    return sum_mm3;
+}
+
 static bool measure_metal(const halo_work *w)
 {
     ts_row_shape *shape = w->shape;
@@ -319,7 +352,7 @@ static bool measure_metal(const halo_work *w)
         return false;
     }
     shape->seats_mm3 = fmin(gross_mm3, shape->stones * ts_seat_mm3(shape->diameter_mm, depth_mm));
-    shape->metal_mm3 = gross_mm3 - shape->seats_mm3;
+    shape->metal_mm3 = fmax(0.0, gross_mm3 - shape->seats_mm3 - held_mm3(w, height_mm));
     shape->under_seat_mm = ts_seat_under_mm(shape->diameter_mm, depth_mm);
     return true;
 }

@@ -22,4 +22,22 @@ double ts_seat_under_mm(double diameter_mm, double metal_mm);
 /* Volume of a frustum of a cone between two diameters. */
 double ts_frustum_mm3(double one_mm, double other_mm, double height_mm);
 
+/* What two round bars have in common where they cross at right angles, axis through axis: of
+ * equal bars two thirds of the cube of the diameter.
+ *   source  slices along the third axis, 4 sqrt(r^2 - x^2) sqrt(R^2 - x^2) each */
+double ts_crossing_mm3(double one_mm, double other_mm);
+
+/* A round bar cut by a plane that leans in from a chord `from_mm` from its axis:
+ *
+ *        from                 The slice is what of the section lies beyond the chord; the
+ *      |<--->|                hoof is the slice summed while the chord moves out to the rim,
+ *      +     |####|           so for a plane that moves out by `slope` along each mm of the
+ *     axis   |####| radius    bar the volume cut off is hoof / slope.
+ *
+ * `from_mm` below zero takes more than half; beyond the rim nothing is left, and beyond the
+ * other rim the slice is the whole section.
+ *   source  circular segment r^2 acos(s/r) - s sqrt(r^2 - s^2), and its integral */
+double ts_slice_mm2(double radius_mm, double from_mm);
+double ts_hoof_mm3(double radius_mm, double from_mm);
+
 #endif

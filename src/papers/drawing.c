@@ -313,7 +313,7 @@ static void draw_picture(ts_drawing *drawing, const ts_subject *subject)
             x_mm += scale * wide_mm(drawing, views[i]) + GAP_MM;
         }
     }
-    drawing->height_mm = ceil(fmax(high + 2.0, 3.0 * PICTURE_LETTER_MM));
+    drawing->height_mm = fmax(high + 1.0, 4.0 * PICTURE_LETTER_MM);
     drawing->width_mm = fmax(PICTURE_MM, ceil(x_mm + PICTURE_TEXT_MM));
     ts_sketch_text(drawing, (ts_xy){x_mm, drawing->height_mm - 11.0}, "larger on the",
                    PICTURE_LETTER_MM, TS_ANCHOR_START);

@@ -128,7 +128,7 @@ static void put_facts(ts_quote_page *page, const char *const labels[3], const ch
     for (int i = 0; i < 3; i++) {
         ts_xlsx_merged(page->sheet, row, 2 * i, 2 * i + 1, labels[i], small_grey);
     }
-    row = ts_quote_row(page, ts_typeset_height_pt(most, 10) + 4);
+    row = ts_quote_row(page, ts_typeset_height_pt(most, 10) + 2);
     for (int i = 0; i < 3; i++) {
         ts_xlsx_style style = {.bold = strong[i], .wrap = true};
         ts_xlsx_merged(page->sheet, row, 2 * i, 2 * i + 1, values[i], style);

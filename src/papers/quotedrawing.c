@@ -29,10 +29,12 @@ void ts_quote_picture(ts_quote_page *page, ts_diag *diag)
     if (ts_drawing_is_empty(drawing) || !ts_drawing_png(&picture, page->arena, drawing, diag)) {
         return;
     }
-    ts_quote_gap(page, 6);
-    int row = ts_quote_row(page, picture.height_mm * POINTS_PER_MM + 2);
-    ts_xlsx_picture(page->sheet, row, 0, picture.png, picture.length, picture.width_mm,
-                    picture.height_mm, picture.says);
+    /* little air: the total should stay on the first page */
+    ts_quote_gap(page, 2);
+    int row = ts_quote_row(page, picture.height_mm * POINTS_PER_MM + 1);
+    ts_xlsx_image image = {picture.png, picture.length, picture.width_mm, picture.height_mm,
+                           picture.says};
+    ts_xlsx_picture(page->sheet, row, 0, &image);
 }
 
 /* One drawing from `row` on; returns the row after it. */
@@ -45,8 +47,9 @@ static int put_drawing(ts_quote_page *page, ts_xlsx_sheet *sheet, int row,
         return row;
     }
     double left_pt = picture.height_mm * POINTS_PER_MM + 2.0;
-    ts_xlsx_picture(sheet, row, 0, picture.png, picture.length, picture.width_mm, picture.height_mm,
-                    picture.says);
+    ts_xlsx_image image = {picture.png, picture.length, picture.width_mm, picture.height_mm,
+                           picture.says};
+    ts_xlsx_picture(sheet, row, 0, &image);
     while (left_pt > 0.0) {
         double take_pt = fmin(ROW_MOST_PT, left_pt);
         ts_xlsx_height(sheet, row++, take_pt);

@@ -9,8 +9,8 @@
 /* Laying out the client's sheet: heights are computed from the text, because no program
  * measures merged cells, and pages end between parts rather than in them. */
 
-#define FIRST_MM 30.0
-#define OTHER_MM 27.2
+#define FIRST_MM 28.0
+#define OTHER_MM 27.6
 #define MOST_BYTES 1400u /* of one row: it stays well under the highest row there can be */
 
 static const ts_xlsx_style heading_style = {.bold = true};

@@ -40,7 +40,7 @@ static double label_height(const table *t, const char *label, ts_xlsx_style styl
     int size = style.size_pt == 0 ? 10 : style.size_pt;
     double width_mm = ts_quote_width_mm(0, column_of(t, 0) - 1);
     int lines = ts_typeset_lines(label, size, style.bold, width_mm);
-    return ts_typeset_height_pt(lines, size) + (style.rule_above ? 3 : 1);
+    return ts_typeset_height_pt(lines, size) + (style.rule_above ? 3 : 0.4);
 }
 
 /* A row with its label; a rule goes over the whole table. */

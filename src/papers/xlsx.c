@@ -451,8 +451,10 @@ void ts_xlsx_picture(ts_xlsx_sheet *sheet, int row, int column, const ts_xlsx_im
     if (across < 1 || down < 1) {
         return;
     }
-    lxw_image_options options = {.x_scale = image->width_mm / 25.4 * 96 / across,
-                                 .y_scale = image->height_mm / 25.4 * 96 / down,
+    double across_dpi = dots_per_inch(image->png, image->length, false);
+    double down_dpi = dots_per_inch(image->png, image->length, true);
+    lxw_image_options options = {.x_scale = image->width_mm / 25.4 * across_dpi / across,
+                                 .y_scale = image->height_mm / 25.4 * down_dpi / down,
                                  .object_position = LXW_OBJECT_MOVE_DONT_SIZE,
                                  .description =
                                      ts_xlsx_property_text(sheet->book->arena, image->description)};
@@ -466,7 +468,7 @@ static void dress_bars(lxw_chart *chart, const ts_xlsx_bars *bars)
     char family[] = FAMILY;
     lxw_chart_font small = {.name = family, .size = 9};
     lxw_chart_font heading = {.name = family, .size = 10, .bold = LXW_EXPLICIT_FALSE};
-    lxw_chart_line none = {.none = LXW_TRUE};
+    lxw_chart_line no_line = {.none = LXW_TRUE};
     lxw_chart_line hairline = {.color = 0xbfbfbf, .width = 0.5F};
     chart_title_set_name(chart, bars->title);
     chart_title_set_name_font(chart, &heading);
@@ -479,7 +481,7 @@ static void dress_bars(lxw_chart *chart, const ts_xlsx_bars *bars)
     chart_axis_off(chart->x_axis);
     chart_axis_major_gridlines_set_visible(chart->x_axis, LXW_FALSE);
     chart_set_series_gap(chart, 45);
-    chart_chartarea_set_line(chart, &none);
+    chart_chartarea_set_line(chart, &no_line);
 }
 
 void ts_xlsx_bar_chart(ts_xlsx_sheet *sheet, const ts_xlsx_bars *bars)

@@ -151,6 +151,19 @@ def price(books, out, sheets):
     return sorted(glob.glob(os.path.join(out, "studio", "*-margin.xlsx")))
 
 
+def even_books(work):
+    """The books with the other rounding: half to even."""
+    folder = os.path.join(work, "even-books")
+    shutil.copytree("pricebooks", folder)
+    path = os.path.join(folder, "policy.csv")
+    with open(path, encoding="utf-8") as file:
+        text = file.read()
+    assert "rounding,half,,away from zero" in text
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(text.replace("rounding,half,,away from zero", "rounding,half,,to even"))
+    return folder
+
+
 def main():
     work = tempfile.mkdtemp()
     sheets = sorted(glob.glob("demo/*.csv"))
@@ -169,6 +182,12 @@ def main():
         again = price(books, os.path.join(work, f"out{number}"), [sheets[number]])
         changed.append(target)
         wanted.append(again[0])
+
+    even = even_books(work)
+    for path in price(even, os.path.join(work, "even"), sheets):
+        target = os.path.join(work, "even-" + os.path.basename(path))
+        shutil.copy(path, target)
+        made.append(target)
 
     out = office(work, [false, *made, *changed])
     _, wrong = differences(false, os.path.join(out, "falsified.xlsx"))

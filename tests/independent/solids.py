@@ -58,6 +58,57 @@ def claw_axis(depth, inset, tip, style):
     return math.hypot(inset, (PAVILION + GIRDLE) * depth) + max(0.0, reach * CROWN * depth - end)
 
 
+def crossing(one, other):
+    """What two round bars share that cross at right angles, sliced along the third axis."""
+    thin, thick = sorted((one / 2, other / 2))
+    return integral(lambda a: 4 * (thin * math.cos(a)) ** 2 * math.sqrt(thick**2 - (thin * math.sin(a)) ** 2),
+                    -math.pi / 2, math.pi / 2, 16)
+
+
+def segment(r, s):
+    """Of a disc, what lies beyond a chord at s from its middle, in strips."""
+    begin = math.asin(max(-1.0, min(1.0, s / r)))
+    return integral(lambda a: 2 * (r * math.cos(a)) ** 2, begin, math.pi / 2, 2)
+
+
+def claw_radius(base, tip, depth, inset, style, down):
+    """At a height `down` below the girdle."""
+    below = (PAVILION + GIRDLE) * depth
+    share = math.hypot(inset, below) / claw_axis(depth, inset, tip, style) * (1 - down / below)
+    return (base + (tip - base) * share) / 2
+
+
+def notch(base, tip, depth, width, inset, style):
+    """The stone's room in a claw whose axis meets the girdle, in level slices: crown up to a table of
+    57 % of the width, girdle, pavilion to the culet. The claw leans in below."""
+    r = claw_radius(base, tip, depth, inset, style, 0.0)
+    lean = inset / ((PAVILION + GIRDLE) * depth)
+    crown = CROWN * depth / ((1 - 0.57) / 2 * width)
+    run = width / 2 / (PAVILION * depth)
+    girdle = GIRDLE * depth
+    over = integral(lambda z: segment(r, z / crown), 0.0, crown * r, 32)
+    beside = integral(lambda z: segment(r, -lean * z), 0.0, girdle, 4)
+    end = (r + lean * girdle) / (run - lean)
+    under = integral(lambda z: segment(r, run * z - lean * (girdle + z)), 0.0, end, 32)
+    return over + beside + under
+
+
+def in_plate(r, inner, lean, high, low):
+    """Of a leaning claw, what lies further out than `inner` between two depths below the girdle."""
+    return integral(lambda z: segment(r, inner + lean * z) if inner + lean * z < r else 0.0, high, low, 64)
+
+
+def head(claws, base, tip, style, depth, width, inset, rails, rail):
+    """Claws less their notches, and rails (their inset and length) less the claws in them."""
+    one = claw(base, tip, claw_axis(depth, inset, tip, style), style) - notch(base, tip, depth, width, inset, style)
+    sum_of = claws * one
+    for i, (inside, length) in enumerate(rails):
+        down = (PAVILION + GIRDLE) * depth * inside / inset
+        share = crossing(2 * claw_radius(base, tip, depth, inset, style, down), rail) * (0.5 if i == 0 else 1.0)
+        sum_of += math.pi * (rail / 2) ** 2 * length - claws * share
+    return sum_of
+
+
 def closed_count(radius, d, spacing, multiple=1):
     """Stones that close a circle: one more, until the chord is too short."""
     n = 2
@@ -87,11 +138,13 @@ def grams(volumes, density):
 def halo_sheet():
     bore, depth, r = us_bore(6), 3.95, 3.25
     band = shank(bore, 0.7, (2.2, 1.8, "knife edge"), (2.4, 1.7, "half round"))
-    claws = 6 * claw(1.1, 0.9, claw_axis(depth, 0.8, 0.9, "round"), "round")
-    rails = sum(math.pi * 0.45**2 * (2 * math.pi * (r - i) - 6 * 1.1) for i in (0.8, 0.4))
+    rails = [(i, 2 * math.pi * (r - i)) for i in (0.8, 0.4)]
+    claws = head(6, 1.1, 0.9, "round", depth, 2 * r, 0.8, rails, 0.9)
     line = r + 0.5 + 1.4 / 2
     n = closed_count(line, 1.4, 0.1, 6)
     top = math.pi * ((r + 0.5 + 1.4 + 0.35) ** 2 - (r + 0.5 - 0.3) ** 2) * 1.4 - n * seat(1.4, 1.4)
+    middle = claw_radius(1.1, 0.9, depth, 0.8, "round", 0.3 + 1.4 / 2)
+    top -= 6 * in_plate(middle, 0.5 - 0.3, 0.8 / ((PAVILION + GIRDLE) * depth), 0.3, 0.3 + 1.4)
     low = r + 0.5 + 1.4 + 0.35 - 0.15
     n_low = closed_count(low, 1.0, 0.1)
     face = low + 0.15
@@ -103,7 +156,7 @@ def halo_sheet():
     return {
         ("ring", "inside diameter"): bore,
         ("shank", "volume"): band,
-        ("head centre", "volume"): claws + rails,
+        ("head centre", "volume"): claws,
         ("head centre", "claws"): 6,
         ("halo top", "stones"): n,
         ("halo top", "spacing"): chord_spacing(line, n, 1.4),
@@ -115,7 +168,7 @@ def halo_sheet():
         ("halo wall", "spacing"): chord_spacing(low, n_low, 1.0),
         ("halo wall", "volume"): wall,
         ("halo wall", "weight"): n_low * 0.004272,
-        ("metal 750 yellow", "finished weight"): grams([band, claws + rails, top, wall], 15.58),
+        ("metal 750 yellow", "finished weight"): grams([band, claws, top, wall], 15.58),
         ("height", "girdle"): girdle,
         ("height", "total"): 2.2 + depth,
         ("height", "lowest"): 0.5 + depth,
@@ -172,12 +225,11 @@ def pear_inside(length, width, inset):
 def three_sheet():
     bore = 54 / math.pi
     band = shank(bore, 0.5, (2.2, 1.9, "half round"), (2.4, 1.7, "half round"), 40)
-    centre = 4 * claw(1.0, 0.8, claw_axis(3.6, 0.8, 0.8, "round"), "round")
-    for inset in (0.8, 0.4):
-        centre += math.pi * 0.45**2 * (oval_round(7.7, 5.7) - 2 * math.pi * inset - 4 * 1.0)
-    side = 2 * claw(0.8, 0.65, claw_axis(1.85, 0.4, 0.65, "round"), "round")
-    side += claw(0.8, 0.65, claw_axis(1.85, 0.4, 0.65, "v"), "v")
-    side += math.pi * 0.4**2 * (pear_inside(4.6, 3.0, 0.4) - 3 * 0.8)
+    rails = [(i, oval_round(7.7, 5.7) - 2 * math.pi * i) for i in (0.8, 0.4)]
+    centre = head(4, 1.0, 0.8, "round", 3.6, 5.7, 0.8, rails, 0.9)
+    side = head(2, 0.8, 0.65, "round", 1.85, 3.0, 0.4, [(0.4, pear_inside(4.6, 3.0, 0.4))], 0.8)
+    side += head(1, 0.8, 0.65, "v", 1.85, 3.0, 0.4, [], 0.8)
+    side -= crossing(0.8, 0.8) / 2  # the v claw's part of the rail
     return {
         ("ring", "inside diameter"): bore,
         ("shank", "volume"): band,
