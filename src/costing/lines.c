@@ -47,6 +47,9 @@ const ts_figure *ts_lines_sum(ts_pricing *p, ts_section section, bool prices, co
 static void metal_lines(ts_pricing *p, const ts_metal_need *need, int index)
 {
     const ts_alloy_row *alloy = need->row;
+    if (need->finished_g.e6 == 0) {
+        return; /* in ready-made parts alone, or all of it the client's old metal */
+    }
     const ts_figure *finished = ts_figure_quantity(
         p->arena, ts_arena_format(p->arena, "finished weight of %s", need->alloy), need->finished_g,
         "g", need->whence.file, need->whence.line, need->whence.says);
@@ -66,7 +69,7 @@ static void metal_lines(ts_pricing *p, const ts_metal_need *need, int index)
     line->need = index;
     const ts_figure *rate = ts_rate_alloy(p, alloy, fine);
     ts_line_cost(p, line, weight, "g", rate);
-    if (alloy->sprue.e6 == 0 || need->finished_g.e6 == 0) {
+    if (alloy->sprue.e6 == 0) {
         return;
     }
     const char *item = ts_arena_format(p->arena, "%s, sprue", alloy->name);

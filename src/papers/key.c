@@ -246,29 +246,12 @@ static void add_bezel(key *k, int b)
     }
 }
 
-static const char *from_to(const key *k, ts_dec one, ts_dec other)
-{
-    const char *first = mm(k, ts_dec_double(one));
-
-    return one.e6 == other.e6
-               ? first
-               : ts_arena_format(k->arena, "%s to %s", first, mm(k, ts_dec_double(other)));
-}
-
 static void add_band(key *k)
 {
     const ts_shank *shank = k->subject->design->shank;
-    const char *top = ts_list_word(TS_LIST_PROFILE, shank->profile_top);
-    const char *base = ts_list_word(TS_LIST_PROFILE, shank->profile_base);
     double radius_mm = k->subject->geometry->bore_mm / 2.0;
-
-    if (shank->profile_top != shank->profile_base) {
-        top = ts_arena_format(k->arena, "%s to %s", top, base);
-    }
     entry *e = add(k, shank->part.label != NULL ? shank->part.label : "band",
-                   ts_arena_format(k->arena, "%s, top to base %s\u00a0mm wide, %s\u00a0mm thick",
-                                   top, from_to(k, shank->width_top, shank->width_base),
-                                   from_to(k, shank->thickness_top, shank->thickness_base)));
+                   k->subject->quantities->terms.band_text);
     e->has_target = k->subject->has_band && k->subject->band.open_rad < 0.9 * PI;
     double outside_mm = radius_mm + 0.6 * ts_dec_double(shank->thickness_top);
     double head_mm = k->has_box ? 1.5 - k->box.left_mm : 0.0;

@@ -256,6 +256,9 @@ ts_piece_words ts_piece_of(ts_arena *arena, const ts_quantities *quantities)
     if (!ts_text_empty(terms->size_text)) {
         say(&w, "Size", terms->size_text);
     }
+    if (!ts_text_empty(terms->band_text)) {
+        say(&w, "Band", terms->band_text);
+    }
     for (int i = 0; i < quantities->stone_count; i++) {
         say_stone(&w, &quantities->stones[i]);
     }

@@ -90,7 +90,8 @@ static void holder_facts(ts_counting *c)
         const char *title = ts_count_title(c, &head->part);
         add_fact(c, title, "volume", ts_count_head_mm3(c, i), "mm3",
                  ts_whence_of(c, &head->part, TS_FIELD_HEAD_CLAW_DIAMETER,
-                              "claws as frusta with tips, rails as tubes; all copies"));
+                              "claws as frusta with tips, less the stone's notches; rails as "
+                              "tubes, less what claws share with them; all copies"));
         add_fact(c, title, "claws", count_of(shape->claws * shape->copies), "",
                  ts_whence_of(c, &head->part, TS_FIELD_HEAD_CLAWS,
                               "formed here: without shared ones, double ones twice; all copies"));
@@ -129,8 +130,9 @@ static void halo_facts(ts_counting *c, int index)
                      "the most that equal chords of diameter + spacing close on the line");
     ts_whence metal = ts_whence_of(c, &halo->part, TS_FIELD_HALO_THICKNESS,
                                    is_out ? "area between face and back × (diameter + 2 rim), "
-                                            "less seats"
-                                          : "area between its edges × thickness, less seats");
+                                            "less seats, claws and bezel in it"
+                                          : "area between its edges × thickness, less seats, "
+                                            "claws and bezel in it");
 
     melee_facts(c, title, shape, halo->lot, &whence);
     add_measure(c, title, "gap", shape->gap_mm, "mm",

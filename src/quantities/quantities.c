@@ -127,6 +127,34 @@ static const char *or_null(const char *text)
     return ts_text_empty(text) ? NULL : text;
 }
 
+static const char *from_to(const ts_counting *c, ts_dec one, ts_dec other)
+{
+    char first[TS_DECIMAL_TEXT], last[TS_DECIMAL_TEXT];
+
+    ts_dec_fixed(first, one, 2);
+    return one.e6 == other.e6
+               ? ts_arena_text(c->arena, first)
+               : ts_arena_format(c->arena, "%s to %s", first, ts_dec_fixed(last, other, 2));
+}
+
+/* "knife edge to half round, top to base 2.20 to 2.40 mm wide, 1.80 to 1.70 mm thick" */
+static const char *band_text(const ts_counting *c, const ts_shank *shank)
+{
+    const char *top = ts_list_word(TS_LIST_PROFILE, shank->profile_top);
+    const char *base = ts_list_word(TS_LIST_PROFILE, shank->profile_base);
+    bool even = shank->profile_top == shank->profile_base &&
+                shank->width_top.e6 == shank->width_base.e6 &&
+                shank->thickness_top.e6 == shank->thickness_base.e6;
+
+    if (shank->profile_top != shank->profile_base) {
+        top = ts_arena_format(c->arena, "%s to %s", top, base);
+    }
+    return ts_arena_format(c->arena, "%s,%s %s\u00a0mm wide, %s\u00a0mm thick", top,
+                           even ? "" : " top to base",
+                           from_to(c, shank->width_top, shank->width_base),
+                           from_to(c, shank->thickness_top, shank->thickness_base));
+}
+
 static void fill_terms(ts_counting *c)
 {
     const ts_design *d = c->design;
@@ -156,6 +184,9 @@ static void fill_terms(ts_counting *c)
         terms->discount = of->discount;
         terms->pays_by = or_null(of->pays_by);
         terms->discount_line = ts_part_line(&of->part, TS_FIELD_COMMISSION_DISCOUNT);
+    }
+    if (d->shank_count > 0 && !c->is_bare) {
+        terms->band_text = band_text(c, &d->shank[0]);
     }
     if (d->ring_count > 0) {
         terms->alloy = d->ring[0].alloy;

@@ -5,7 +5,7 @@ Reads the SVG that `tallystone draw` writes as any XML reader would, measures st
 heights in it, and holds them against what `quantities --csv` reports and against figures worked
 out here from the sheet's own measurements (sources beside them). PNG and PDF must have the same
 true size, every form the same bytes twice, and text from outside must come through unharmed.
-Standard library, pdfinfo and pdftotext (poppler).
+Standard library, pdfinfo, pdftotext and pdfimages (poppler), and LibreOffice for the workbook.
 """
 import csv
 import io
@@ -17,6 +17,7 @@ import subprocess
 import sys
 import tempfile
 import xml.etree.ElementTree as ET
+import zipfile
 import zlib
 from decimal import ROUND_HALF_UP, Decimal
 
@@ -280,6 +281,32 @@ def check_forms(folder):
         verdict(one == other and len(one) > 1000, f"{form}: the same input gives the same bytes")
 
 
+def check_workbook(folder):
+    """The sheet `Drawing` of the client's quote, printed by a spreadsheet program."""
+    done = run("price", "demo/halo.csv", "--out", folder)
+    verdict(done.returncode == 0, "the quote is written", done.stderr)
+    book = os.path.join(folder, "DEMO-HALO-draft-quote.xlsx")
+    with zipfile.ZipFile(book) as packed:
+        names = re.findall(r'<sheet name="([^"]*)"', packed.read("xl/workbook.xml").decode())
+        says = "".join(packed.read(n).decode() for n in packed.namelist()
+                       if n.startswith("xl/drawings/drawing"))
+    verdict("Drawing" in names, "the quote has a sheet Drawing", names)
+    # the logo, the picture, the sheet itself and the one option that is drawn otherwise
+    told = re.findall(r'descr="([^"]+)"', says)
+    verdict(len(told) == 4 and sum("halo: 18 of 1.40" in t or "6.50" in t for t in told) == 3,
+            "every picture has its alternative text", told)
+    subprocess.run(["soffice", "--headless", f"-env:UserInstallation=file://{folder}/office",
+                    "--convert-to", "pdf", "--outdir", folder, book], capture_output=True, check=True)
+    listed = subprocess.run(["pdfimages", "-list", book.replace(".xlsx", ".pdf")],
+                            capture_output=True, text=True, check=True).stdout
+    rows = [line.split() for line in listed.splitlines()[2:]]
+    width, _ = Drawing(draw(folder, "demo/halo.csv", "book.svg")).size()
+    large = [r for r in rows if int(r[3]) == round(width / 25.4 * 300) and int(r[4]) > 1400]
+    # columns: page num type width height colour comp bpc enc interp object ID x-ppi y-ppi
+    verdict(len(large) >= 2 and all(abs(int(r[12]) - 300) <= 1 and abs(int(r[13]) - 300) <= 1 for r in large),
+            "the drawings print at 300 by 300 dots an inch: to scale", listed)
+
+
 def check_option(folder):
     low = Drawing(draw(folder, "demo/halo.csv", "low.svg", "--option", "low"))
     facts = quantities("demo/halo.csv", "--option", "low")
@@ -345,6 +372,7 @@ def main():
         check_three(folder)
         check_eternity(folder)
         check_forms(folder)
+        check_workbook(folder)
         check_option(folder)
         check_text(folder)
         check_odd(folder)

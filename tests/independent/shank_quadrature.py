@@ -1,4 +1,3 @@
-#!/usr/bin/env python3
 """Volumes of shanks by plain quadrature, outside the program.
 
 Prints the rows of tests/reference/shanks.csv whose source names this script. Nothing of the

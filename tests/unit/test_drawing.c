@@ -95,10 +95,13 @@ static const char *sheet_of(bench *b, const char *one, const char *two, const ch
 
 static const char *stone_of(bench *b, const char *shape, const char *length, const char *width)
 {
+    int value = ts_list_find(TS_LIST_SHAPE, shape);
+    bool has_corner = ts_shape_corner((ts_shape)value) != TS_CORNER_NONE;
+
     return ts_arena_format(b->arena,
                            "stone centre,shape,%s,\nstone centre,length,%s,mm\n"
                            "stone centre,width,%s,mm\nstone centre,depth,3,mm\n"
-                           "stone centre,corner,0.8,mm\n"
+                           "%s"
                            "stone centre,weight,1,ct\nstone centre,species,diamond,\n"
                            "stone centre,origin,natural,\nstone centre,setting,claw,\n"
                            "stone centre,price,100,USD each\n"
@@ -107,7 +110,7 @@ static const char *stone_of(bench *b, const char *shape, const char *length, con
                            "head centre,claw diameter,0.8,mm\nhead centre,tip diameter,0.6,mm\n"
                            "head centre,rails,1,\nhead centre,rail diameter,0.8,mm\n"
                            "head centre,inset,0.3,mm\nhead centre,culet clearance,1,mm\n",
-                           shape, length, width);
+                           shape, length, width, has_corner ? "stone centre,corner,0.8,mm\n" : "");
 }
 
 static void the_ending_of_a_name_tells_the_form(void **state)

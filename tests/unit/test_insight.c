@@ -165,7 +165,8 @@ static void the_simulated_range_agrees_with_the_closed_form(void **state)
     /* 10th to 90th percentile of a normal law: 2 × 1.281552 standard deviations */
     double sigma = (range.high_pct - range.low_pct) / (2.0 * 1.281552);
     assert_true(fabs(sigma / range.sigma_pct - 1.0) < 0.04);
-    assert_true(fabs(range.middle_pct - ts_margin_unrounded(costing)) < 0.1 * range.sigma_pct + 0.01);
+    assert_true(fabs(range.middle_pct - ts_margin_unrounded(costing)) <
+                0.1 * range.sigma_pct + 0.01);
     ts_range again = ts_range_of(arena, costing, 20000, 7);
     assert_true(again.low_pct == range.low_pct && again.high_pct == range.high_pct);
 }

@@ -224,6 +224,44 @@ static piece chained(const char *inner, const char *outer)
     return p;
 }
 
+#define FLAT_HALO                                                                                  \
+    "halo,faces,up,,\nhalo,gap,1.2,mm,\nhalo,stone diameter,1.3,mm,\nhalo,spacing,0.1,mm,\n"       \
+    "halo,thickness,1.4,mm,\nhalo,rim,0.3,mm,\n"
+
+/* Bars of 1 mm that stand upright on the girdle: half of each lies in the plate. */
+static void metal_gives_way_to_the_claws_that_pass_it(void **state)
+{
+    piece bare = haloed("round", 6.5, 6.5, FLAT_HALO, true);
+    piece held =
+        haloed("round", 6.5, 6.5,
+               FLAT_HALO "head,holds,centre,,\nhead,claws,4,,\nhead,claw style,flat,,\n"
+                         "head,claw diameter,1,mm,\nhead,tip diameter,1,mm,\nhead,rails,0,,\n"
+                         "head,culet clearance,1,mm,\n",
+               true);
+    double less_mm3 = bare.geometry->halos[0].metal_mm3 - held.geometry->halos[0].metal_mm3;
+
+    (void)state;
+    assert_true(piece_near(less_mm3, 4.0 * PI / 8.0 * 1.4, 1e-9));
+    piece_close(&bare);
+    piece_close(&held);
+}
+
+/* The band stands from a third of the crown over the girdle to 1 mm less than that below it. */
+static void metal_gives_way_to_the_bezel_that_it_goes_round(void **state)
+{
+    piece bare = haloed("round", 6.5, 6.5, FLAT_HALO, true);
+    piece held =
+        haloed("round", 6.5, 6.5,
+               FLAT_HALO "bezel,holds,centre,,\nbezel,wall,0.6,mm,\nbezel,height,1,mm,\n", true);
+    double less_mm3 = bare.geometry->halos[0].metal_mm3 - held.geometry->halos[0].metal_mm3;
+    double below_mm = 1.0 - 0.6 * 6.5 * 14.5 / 60.0 / 3.0;
+
+    (void)state;
+    assert_true(piece_near(less_mm3, PI * (3.85 * 3.85 - 3.25 * 3.25) * below_mm, 1e-9));
+    piece_close(&bare);
+    piece_close(&held);
+}
+
 static void what_goes_round_a_halo_begins_at_its_outer_edge(void **state)
 {
     piece p = chained("", "halo two,around,halo one,,\nhalo two,faces,up,,\nhalo two,gap,0,mm,\n");
@@ -411,6 +449,8 @@ int main(void)
         cmocka_unit_test(level_metal_ends_where_the_stone_begins),
         cmocka_unit_test(a_wall_is_as_high_as_stone_and_rims_and_as_thick_as_it_says),
         cmocka_unit_test(metal_lies_between_a_circles_and_a_band_with_its_corners),
+        cmocka_unit_test(metal_gives_way_to_the_claws_that_pass_it),
+        cmocka_unit_test(metal_gives_way_to_the_bezel_that_it_goes_round),
         cmocka_unit_test(what_goes_round_a_halo_begins_at_its_outer_edge),
         cmocka_unit_test(a_wall_under_a_halo_is_flush_with_its_edge),
         cmocka_unit_test(stones_too_large_to_close_say_which_do),

@@ -22,9 +22,9 @@
 typedef struct ts_csv_row {
     const char *const *cells;
     int count;
-    int row;          /* as a spreadsheet numbers it: blank lines count */
-    int line;         /* first physical line */
-    size_t raw_at;    /* offset of the record in the file's text */
+    int row;       /* as a spreadsheet numbers it: blank lines count */
+    int line;      /* first physical line */
+    size_t raw_at; /* offset of the record in the file's text */
     size_t raw_length;
 } ts_csv_row;
 
@@ -32,9 +32,9 @@ typedef struct ts_csv {
     const char *file;
     const char *text; /* whole, without byte-order mark; borrowed from the caller of parse */
     size_t length;
-    const char *lines; /* `text` with NUL at each line's end: what faults show */
-    char separator;   /* ',', ';' or tab */
-    char point;       /* decimal mark: '.', or ',' where a ; or tab file proves it */
+    const char *lines;      /* `text` with NUL at each line's end: what faults show */
+    char separator;         /* ',', ';' or tab */
+    char point;             /* decimal mark: '.', or ',' where a ; or tab file proves it */
     const ts_csv_row *rows; /* rows[0] is the header */
     size_t count;
 } ts_csv;

@@ -25,13 +25,13 @@ typedef enum ts_severity { TS_ERROR, TS_WARNING } ts_severity;
 
 /* Where a fault stands. All borrowed; zero or NULL where unknown. */
 typedef struct ts_place {
-    const char *file;     /* as the user named it */
-    int line;             /* physical line, from 1 */
-    int column;           /* character, from 1 */
-    int width;            /* characters of the cell's text, for the mark under it */
-    int row;              /* row as a spreadsheet program numbers it, from 1 */
-    int cell;             /* column as a spreadsheet counts it, from 1 (A); 0: the whole row */
-    const char *heading;  /* the column's header word */
+    const char *file;      /* as the user named it */
+    int line;              /* physical line, from 1 */
+    int column;            /* character, from 1 */
+    int width;             /* characters of the cell's text, for the mark under it */
+    int row;               /* row as a spreadsheet program numbers it, from 1 */
+    int cell;              /* column as a spreadsheet counts it, from 1 (A); 0: the whole row */
+    const char *heading;   /* the column's header word */
     const char *line_text; /* the physical line, without its end */
 } ts_place;
 

@@ -54,8 +54,9 @@ typedef struct ts_line {
 typedef struct ts_tax_group {
     const ts_figure *lines; /* sum of its line prices */
     const ts_figure *share; /* of discount, surcharge, minimum, rounding */
-    const ts_figure *base;    /* taxed amount */
-    const ts_figure *reduced; /* the same less its share of a trade-in that the law lets reduce it */
+    const ts_figure *base;  /* taxed amount */
+    const ts_figure
+        *reduced; /* the same less its share of a trade-in that the law lets reduce it */
     int first_line;
 } ts_tax_group;
 

@@ -20,12 +20,12 @@ double ts_margin_moved(ts_arena *scratch, const ts_costing *costing, const ts_fi
 
 /* The market price at which an option, costed anew, meets the floor. */
 typedef struct ts_break_even {
-    const ts_figure *market;  /* the leaf: its unit is the currency */
+    const ts_figure *market; /* the leaf: its unit is the currency */
     ts_metal_kind metal;
-    const char *per;          /* "troy ounce" */
-    bool found;               /* false: no price from 0 to a thousand times today's does */
-    bool above;               /* true: the margin is under the floor above this price */
-    ts_dec price;             /* to six decimals */
+    const char *per; /* "troy ounce" */
+    bool found;      /* false: no price from 0 to a thousand times today's does */
+    bool above;      /* true: the margin is under the floor above this price */
+    ts_dec price;    /* to six decimals */
 } ts_break_even;
 
 /* One for each metal that the option's price rests on. The price is piecewise linear in
@@ -48,10 +48,10 @@ void ts_drivers_sort(ts_driver *drivers, size_t count, double margin_pct);
 /* How sure the margin is while the price stands as quoted: cost moves with the weights
  * that were estimated and with the metal market until the quote ends. */
 typedef struct ts_range {
-    bool known;              /* something moves */
+    bool known;                           /* something moves */
     double low_pct, middle_pct, high_pct; /* one in ten below, half, one in ten above */
-    double under_floor;      /* part of the draws under the floor; 0 where there is none */
-    double sigma_pct;        /* the closed form's spread (first order, normal) */
+    double under_floor; /* part of the draws under the floor; 0 where there is none */
+    double sigma_pct;   /* the closed form's spread (first order, normal) */
     int draws;
     uint64_t seed;
 } ts_range;
@@ -63,10 +63,10 @@ ts_range ts_range_of(ts_arena *scratch, const ts_costing *costing, int draws, ui
 
 /* When it can be ready: own crafts one after another at their minutes a week. */
 typedef struct ts_ready {
-    bool known;      /* every own craft of the option says its minutes a week */
-    int weeks;       /* whole weeks, from the quote's date */
+    bool known; /* every own craft of the option says its minutes a week */
+    int weeks;  /* whole weeks, from the quote's date */
     ts_date by;
-    bool late;       /* after the sheet's `deliver by` */
+    bool late;           /* after the sheet's `deliver by` */
     const char *slowest; /* the craft that takes longest */
 } ts_ready;
 

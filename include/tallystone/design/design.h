@@ -32,7 +32,8 @@ typedef enum ts_part_kind {
 
 /* Every measure of every part: TS_FIELD_STONE_LENGTH, TS_FIELD_HEAD_CLAWS, ... */
 typedef enum ts_field_id {
-#define FIELD(part, id, word, member, kind, list, need, least, most, dflt, says) TS_FIELD_##part##_##id,
+#define FIELD(part, id, word, member, kind, list, need, least, most, dflt, says)                   \
+    TS_FIELD_##part##_##id,
 #include <tallystone/design/fields.def>
 #undef FIELD
     TS_FIELD_COUNT
@@ -156,7 +157,7 @@ typedef struct ts_halo {
     const char *alloy;
     int32_t made, joints, supplied_by;
     ts_ref around_ref, under_ref;
-    ts_ref stone_ref; /* the stone at the bottom of the chain of `around` */
+    ts_ref stone_ref;     /* the stone at the bottom of the chain of `around` */
     const ts_dec *fit_mm; /* middles of the lot's size steps, ascending, for `fit` */
     int fit_count;
 } ts_halo;
@@ -222,12 +223,14 @@ typedef struct ts_sheet ts_sheet;
 
 typedef struct ts_design {
     const ts_sheet *sheet;
-    int option;          /* 0: the sheet itself */
+    int option;               /* 0: the sheet itself */
     const char *option_name;  /* "base" or the option's */
     const char *option_label; /* for the client, or NULL */
-    ts_date as_of;       /* the pricing date */
-    int exponent;        /* of the commission's currency */
-#define PART(id, word, type, member, naming, says) type *member; int member##_count;
+    ts_date as_of;            /* the pricing date */
+    int exponent;             /* of the commission's currency */
+#define PART(id, word, type, member, naming, says)                                                 \
+    type *member;                                                                                  \
+    int member##_count;
 #include <tallystone/design/parts.def>
 #undef PART
 } ts_design;
@@ -236,7 +239,8 @@ typedef struct ts_design {
  * TS_FAULTY `*out` holds the rows that could be understood, so that ts_design_of can find
  * the other faults, or NULL where there are none. The text given to ts_sheet_parse is
  * borrowed as long as the sheet is used. */
-ts_status ts_sheet_read(ts_sheet **out, ts_arena *arena, const char *path, ts_diag *diag) TS_MUST_USE;
+ts_status ts_sheet_read(ts_sheet **out, ts_arena *arena, const char *path,
+                        ts_diag *diag) TS_MUST_USE;
 ts_status ts_sheet_parse(ts_sheet **out, ts_arena *arena, const char *name, const char *text,
                          size_t length, ts_diag *diag) TS_MUST_USE;
 const char *ts_sheet_file(const ts_sheet *sheet);
@@ -257,7 +261,8 @@ ts_status ts_design_of(ts_design **out, ts_arena *arena, const ts_sheet *sheet, 
 bool ts_part_has(const ts_part *part, ts_field_id field);
 /* Place of a measure's row for a fault, at its value cell; where the sheet does not give it,
  * and in the second form, the part's first row at its name. */
-ts_place ts_part_place(const ts_design *design, ts_arena *arena, const ts_part *part, ts_field_id field);
+ts_place ts_part_place(const ts_design *design, ts_arena *arena, const ts_part *part,
+                       ts_field_id field);
 ts_place ts_part_place_any(const ts_design *design, ts_arena *arena, const ts_part *part);
 /* File line of a measure's row, 0 where a default stands: for traces. */
 int ts_part_line(const ts_part *part, ts_field_id field);
@@ -279,7 +284,8 @@ const ts_field *ts_part_fields(ts_part_kind kind, size_t *count);
 int ts_field_position(ts_field_id field);
 
 /* A complete, commented starter sheet of a kind ("solitaire", "halo", "double halo",
- * "three stone", "eternity band"; also with hyphens) that prices as it stands. NULL for an unknown kind. */
+ * "three stone", "eternity band"; also with hyphens) that prices as it stands. NULL for an unknown
+ * kind. */
 const char *ts_starter_sheet(ts_arena *arena, const char *kind, const char *name, ts_date date);
 /* The kinds, for help and suggestions. */
 const char *const *ts_starter_kinds(size_t *count);

@@ -17,7 +17,7 @@ typedef struct ts_commission_paper {
     int revision;     /* of an issued quote; 0 for a draft */
     const char *logo; /* PNG bytes, decoded and written anew; NULL: none */
     size_t logo_length;
-    const char *terms; /* the studio's own terms, NUL-terminated; NULL: none */
+    const char *terms;        /* the studio's own terms, NUL-terminated; NULL: none */
     const ts_driver *drivers; /* of options[0], sorted; for the owner's sheet */
     size_t driver_count;
     const ts_drawing_ask *drawings; /* of each option, whole sheets; NULL: none are drawn */

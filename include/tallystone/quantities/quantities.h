@@ -48,7 +48,7 @@ typedef struct ts_bought_need {
     const char *item; /* for papers */
     const char *alloy;
     int count;
-    ts_amount price; /* each */
+    ts_amount price;  /* each */
     ts_whence whence; /* of its price */
     int count_line;   /* 0: one, by default */
 } ts_bought_need;
@@ -81,8 +81,8 @@ typedef struct ts_stone_need {
     ts_amount price; /* from the sheet; of NONE where `offer` or `melee` prices it */
     const ts_offer_row *offer;
     const ts_melee_row *melee;
-    ts_amount declared; /* each; of NONE where not said */
-    ts_whence whence;   /* of its weight or size */
+    ts_amount declared;                        /* each; of NONE where not said */
+    ts_whence whence;                          /* of its weight or size */
     int count_line, price_line, declared_line; /* sheet lines of those; 0: not given */
 } ts_stone_need;
 
@@ -152,6 +152,7 @@ typedef struct ts_terms {
     const char *option_name, *option_label;
     const char *alloy;     /* the ring's */
     const char *size_text; /* "US 6.5" or NULL */
+    const char *band_text; /* the shank's sections and measures in words, or NULL */
     const char *finish, *inscription;
     const char *sheet_file;
     int discount_line; /* sheet line of the discount, for traces */

@@ -10,7 +10,7 @@
 #include <tallystone/words/choices.h>
 
 #define TS_ENUM_ID(list, id, word) TS_##list##_##id,
-#define TS_CHOICE_ENUM(type, LIST, ITEMS)                                                         \
+#define TS_CHOICE_ENUM(type, LIST, ITEMS)                                                          \
     typedef enum type { TS_##LIST##_NONE, ITEMS(TS_ENUM_ID) TS_##LIST##_COUNT } type
 
 TS_CHOICE_ENUM(ts_claw, CLAW, TS_CLAWS);
