@@ -250,8 +250,9 @@ static void add_band(key *k)
 {
     const ts_shank *shank = k->subject->design->shank;
     double radius_mm = k->subject->geometry->bore_mm / 2.0;
-    entry *e = add(k, shank->part.label != NULL ? shank->part.label : "band",
-                   k->subject->quantities->terms.band_text);
+    const char *says = k->subject->quantities->terms.band_text;
+    entry *e =
+        add(k, shank->part.label != NULL ? shank->part.label : "band", says != NULL ? says : "");
     e->has_target = k->subject->has_band && k->subject->band.open_rad < 0.9 * PI;
     double outside_mm = radius_mm + 0.6 * ts_dec_double(shank->thickness_top);
     double head_mm = k->has_box ? 1.5 - k->box.left_mm : 0.0;

@@ -66,7 +66,7 @@ def cushion(length, width, r, n):
         yield from arc(cx, cy, r, start * TURN / 4, TURN / 4, n // 4)
 
 
-def outline(stone, n=96):
+def outline(stone, n=72):
     shape, length, width, corner = stone["shape"], stone["length"], stone["width"], stone["corner"]
     if shape == "round":
         middle = (length + width) / 2

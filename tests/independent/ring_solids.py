@@ -13,8 +13,8 @@ import ring_outlines as plan
 
 CROWN, GIRDLE, PAVILION = 14.5 / 60, 2.5 / 60, 43.0 / 60
 TABLE = 0.57  # of the width: the reference brilliant that the three figures above are from
-SIDES = 12  # of a claw, a tube, a seat
-ROUND = 72  # steps round the finger
+SIDES = 10  # of a claw, a tube, a seat
+ROUND = 54  # steps round the finger
 
 
 def swell(step):
@@ -118,7 +118,7 @@ def across(s, t, share, x, arch):
     return h, e
 
 
-def section(ring, angle, steps=20):
+def section(ring, angle, steps=14):
     """Points (u, v) round the section at an angle, v over the finger, counter-clockwise."""
     width, t, share = shank_at(ring, angle)
     half = math.pi / steps / 2
