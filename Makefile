@@ -27,6 +27,8 @@ object = $(1:%.c=$(B)/%.o)
 LIB    := $(B)/libtallystone.a
 BIN    := $(B)/tallystone
 TESTS  := $(TEST_SRC:%.c=$(B)/%)
+BENCH_SRC := $(wildcard tests/bench/*.c)
+ANCHORS   := $(BENCH_SRC:%.c=$(B)/%)
 SCRIPT_TESTS = $(shell find tests/commands -maxdepth 1 -name '*.sh' -type f -perm -u+x 2>/dev/null | sort)
 OUTSIDE_TESTS = $(shell find tests/independent -maxdepth 1 -type f -perm -u+x 2>/dev/null | sort)
 
@@ -73,11 +75,11 @@ Q   = $(if $(V),,@)
 # With no -j of its own a build takes all processors. These goals build through a second make,
 # so that packages are there before it looks; two of them must not build side by side.
 AGAIN = -s --no-print-directory $(if $(findstring jobserver,$(MAKEFLAGS)),,-j$(JOBS))
-ifneq ($(filter demo check check-asan lint,$(MAKECMDGOALS)),)
+ifneq ($(filter demo check check-asan lint bench,$(MAKECMDGOALS)),)
 .NOTPARALLEL:
 endif
 
-.PHONY: all programs demo check check-asan lint lint-format lint-scripts lint-cppcheck \
+.PHONY: all programs anchors demo check check-asan bench lint lint-format lint-scripts lint-cppcheck \
   lint-tidy lint-gcc lint-clang headers install uninstall clean help FORCE
 .SUFFIXES:
 .DELETE_ON_ERROR:
@@ -104,8 +106,14 @@ $(TESTS): %: %.o $(call object,$(HELP_SRC)) $(LIB)
 	$(call SAY,link,$@)
 	$(Q)$(CC) $(CFLAGS) $(LINKING) $(LDFLAGS) -o $@ $^ $(LIBS) -lcmocka
 
+anchors: all $(ANCHORS) # what the program is measured beside
+
+$(ANCHORS): %: %.o $(LIB)
+	$(call SAY,link,$@)
+	$(Q)$(CC) $(CFLAGS) $(LINKING) $(LDFLAGS) -o $@ $^ $(LIBS)
+
 .PRECIOUS: $(B)/%.o
--include $(patsubst %.o,%.d,$(call object,$(SRC) $(UNIT_SRC)))
+-include $(patsubst %.o,%.d,$(call object,$(SRC) $(UNIT_SRC) $(BENCH_SRC)))
 
 # Two files that change only with their text: a new flag builds all anew, a source that went
 # away leaves the library.
@@ -143,11 +151,16 @@ check-asan: ## unit and command tests under address and undefined-behaviour sani
 	@TALLYSTONE=$(CURDIR)/build/asan/tallystone MODE=asan scripts/run-tests \
 	  $(TEST_SRC:%.c=build/asan/%) $(SCRIPT_TESTS)
 
+bench: ## measure beside plain programs that do the same; ROUNDS and COMMISSIONS may be set
+	@scripts/install-deps build test
+	@$(MAKE) $(AGAIN) anchors
+	@TALLYSTONE=$(CURDIR)/$(BIN) tests/bench/run $(B)/tests/bench
+
 lint: lint-format lint-scripts headers lint-gcc lint-clang lint-cppcheck lint-tidy ## look without running: form, rooms, both compilers, analysers
 
 lint-format:
 	@scripts/install-deps build lint
-	clang-format --dry-run -Werror --style=file $(SRC) $(UNIT_SRC) $(HEADERS) $(wildcard tests/unit/*.h)
+	clang-format --dry-run -Werror --style=file $(SRC) $(UNIT_SRC) $(BENCH_SRC) $(HEADERS) $(wildcard tests/unit/*.h)
 
 lint-scripts:
 	scripts/check-rooms

@@ -2,7 +2,8 @@
 
 /* The order in which statuses outweigh each other, and the exit codes of sysexits.h
  * (the header itself is no part of POSIX, so the numbers stand here: 65 EX_DATAERR,
- * 66 EX_NOINPUT, 70 EX_SOFTWARE, 73 EX_CANTCREAT, 74 EX_IOERR). A missing input comes
+ * 66 EX_NOINPUT, 70 EX_SOFTWARE, 73 EX_CANTCREAT, 74 EX_IOERR, 75 EX_TEMPFAIL,
+ * 77 EX_NOPERM). A missing input comes
  * first because all that follows from it would be guesswork; an output that cannot be
  * made comes before faults because mending the faults would not help. */
 
@@ -15,16 +16,20 @@ static int weight(ts_status status)
         return 1;
     case TS_OVERFLOW:
         return 2;
-    case TS_IO:
+    case TS_REFUSED:
         return 3;
-    case TS_CANNOT_CREATE:
+    case TS_BUSY:
         return 4;
-    case TS_MISSING:
+    case TS_IO:
         return 5;
+    case TS_CANNOT_CREATE:
+        return 6;
+    case TS_MISSING:
+        return 7;
     case TS_STATUS_COUNT:
         break;
     }
-    return 6;
+    return 8;
 }
 
 ts_status ts_status_worse(ts_status one, ts_status other)
@@ -46,6 +51,10 @@ int ts_status_exit(ts_status status)
         return 73;
     case TS_IO:
         return 74;
+    case TS_BUSY:
+        return 75;
+    case TS_REFUSED:
+        return 77;
     case TS_STATUS_COUNT:
         break;
     }

@@ -101,8 +101,7 @@ static bool apply(ts_ratio *out, ts_op op, ts_ratio a, ts_ratio b)
     case TS_OP_SHARE:
         break;
     }
-    assert(!"an operation of one value or none");
-    return false;
+    return false; /* operations of one value or none do not come here */
 }
 
 static int decimals_of(ts_op op, const ts_figure *const *args, int count)

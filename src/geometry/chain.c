@@ -440,6 +440,22 @@ double ts_piece_distance_mm(const ts_piece *piece, ts_xy point, double *share)
     return least_mm;
 }
 
+/* Where an ellipse's parallel crosses a line. An end that lies on the line but for rounding
+ * counts: between two pieces that meet there neither may see the sign change. */
+static int ellipse_crossings(const ts_piece *piece, ts_xy on, ts_xy along, double shares[4])
+{
+    quest q = {.value = side_value, .piece = piece, .on = on, .along = along};
+    double slack_mm = 1e-12 * (piece->half_width_mm + piece->half_length_mm);
+    int count = quest_roots(&q, CROSSING_SAMPLES, shares, 2);
+
+    for (int end = 0; end <= 1; end++) {
+        if (fabs(side_value(&q, (double)end)) <= slack_mm) {
+            shares[count++] = (double)end;
+        }
+    }
+    return count;
+}
+
 int ts_piece_crossings(const ts_piece *piece, ts_xy on, ts_xy along, double shares[4])
 {
     double found[4];
@@ -459,8 +475,7 @@ int ts_piece_crossings(const ts_piece *piece, ts_xy on, ts_xy along, double shar
             found[count++] = arc_share(piece, along_rad + PI - asin(sine));
         }
     } else {
-        quest q = {.value = side_value, .piece = piece, .on = on, .along = along};
-        count = quest_roots(&q, CROSSING_SAMPLES, found, 4);
+        count = ellipse_crossings(piece, on, along, found);
     }
     for (int i = 0; i < count; i++) {
         if (found[i] >= -SHARE_SLACK && found[i] <= 1.0 + SHARE_SLACK) {

@@ -14,6 +14,9 @@ enum { SCREEN = true, PAPER = false };
 #define PRICE_COLUMN(...)
 #define SUMMARY_COLUMN(...)
 #define WHY_COLUMN(...)
+#define STONES_COLUMN(...)
+#define CASTING_COLUMN(...)
+#define BENCH_COLUMN(...)
 
 #undef QUANTITIES_COLUMN
 #define QUANTITIES_COLUMN(...) {__VA_ARGS__},
@@ -44,6 +47,30 @@ static const ts_column summary_columns[] = {
 static const ts_column why_columns[] = {
 #include <tallystone/papers/columns.def>
 };
+#undef WHY_COLUMN
+#define WHY_COLUMN(...)
+
+#undef STONES_COLUMN
+#define STONES_COLUMN(...) {__VA_ARGS__},
+static const ts_column stones_columns[] = {
+#include <tallystone/papers/columns.def>
+};
+#undef STONES_COLUMN
+#define STONES_COLUMN(...)
+
+#undef CASTING_COLUMN
+#define CASTING_COLUMN(...) {__VA_ARGS__},
+static const ts_column casting_columns[] = {
+#include <tallystone/papers/columns.def>
+};
+#undef CASTING_COLUMN
+#define CASTING_COLUMN(...)
+
+#undef BENCH_COLUMN
+#define BENCH_COLUMN(...) {__VA_ARGS__},
+static const ts_column bench_columns[] = {
+#include <tallystone/papers/columns.def>
+};
 
 #define COUNT_OF(array) ((int)(sizeof(array) / sizeof((array)[0])))
 
@@ -62,6 +89,15 @@ const ts_column *ts_table_columns(ts_table_kind kind, int *count)
     case TS_TABLE_WHY:
         *count = COUNT_OF(why_columns);
         return why_columns;
+    case TS_TABLE_STONES:
+        *count = COUNT_OF(stones_columns);
+        return stones_columns;
+    case TS_TABLE_CASTING:
+        *count = COUNT_OF(casting_columns);
+        return casting_columns;
+    case TS_TABLE_BENCH:
+        *count = COUNT_OF(bench_columns);
+        return bench_columns;
     case TS_TABLE_COUNT:
         break;
     }
@@ -111,12 +147,27 @@ ts_cell ts_cell_number(ts_dec number)
 
 ts_cell ts_cell_money(ts_money money)
 {
-    return (ts_cell){.kind = TS_CELL_MONEY, .money = money};
+    return ts_cell_money_of(money, -1);
+}
+
+ts_cell ts_cell_money_of(ts_money money, int exponent)
+{
+    return (ts_cell){.kind = TS_CELL_MONEY, .money = money, .exponent = exponent};
+}
+
+ts_cell ts_cell_date(ts_date date)
+{
+    return (ts_cell){.kind = ts_date_given(date) ? TS_CELL_DATE : TS_CELL_EMPTY, .date = date};
+}
+
+int ts_cell_exponent(const ts_table *table, const ts_cell *cell)
+{
+    return cell->exponent < 0 ? table->exponent : cell->exponent;
 }
 
 ts_cell ts_cell_figure_money(const ts_figure *figure, int exponent)
 {
-    ts_cell cell = {.kind = TS_CELL_MONEY, .figure = figure};
+    ts_cell cell = {.kind = TS_CELL_MONEY, .figure = figure, .exponent = exponent};
     if (!ts_figure_money(&cell.money, figure, exponent)) {
         return (ts_cell){.kind = TS_CELL_EMPTY};
     }

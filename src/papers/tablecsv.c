@@ -20,7 +20,7 @@ static void write_cell(ts_csv_out *out, const ts_table *table, const ts_cell *ce
         ts_csv_plain(out, ts_dec_text(text, cell->number));
         return;
     case TS_CELL_MONEY:
-        ts_csv_plain(out, ts_money_text(text, cell->money, table->exponent));
+        ts_csv_plain(out, ts_money_text(text, cell->money, ts_cell_exponent(table, cell)));
         return;
     case TS_CELL_DATE:
         ts_csv_plain(out, ts_date_text(text, cell->date));

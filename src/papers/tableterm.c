@@ -42,7 +42,7 @@ static const char *number_text(const layout *l, const ts_cell *cell, int places)
 {
     char buffer[TS_DECIMAL_TEXT];
     if (cell->kind == TS_CELL_MONEY) {
-        ts_money_text(buffer, cell->money, l->table->exponent);
+        ts_money_text(buffer, cell->money, ts_cell_exponent(l->table, cell));
         return ts_arena_text(l->table->arena, buffer);
     }
     if (places < 0) {

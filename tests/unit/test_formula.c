@@ -212,18 +212,14 @@ static void names_that_read_as_something_else_are_refused(void **state)
     }
 }
 
+#define LONG_NAME                                                                                  \
+    "a name that goes on and on and on and on and on and on and on and on and on and on and on"
+
 static void any_figure_finds_a_name_that_fits(void **state)
 {
     ts_ledger *ledger = begun(*state, TS_HALF_AWAY);
-    static const char *const names[] = {"A1",
-                                        "",
-                                        "750 yellow",
-                                        "\xe2\x80\xb0",
-                                        "R1C1",
-                                        "net",
-                                        "net",
-                                        "a name that goes on and on and on and on and on and on "
-                                        "and on and on and on and on and on and on and on"};
+    static const char *const names[] = {"A1",   "",    "750 yellow", "\xe2\x80\xb0",
+                                        "R1C1", "net", "net",        LONG_NAME};
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
         const char *name = ts_ledger_name(ledger, names[i]);
         assert_true(ts_xlsx_name_fits(name));

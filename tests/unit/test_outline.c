@@ -564,6 +564,26 @@ static void ellipse_arcs_add_up(void **state)
     }
 }
 
+/* Both ends of each axis of every shape, where pieces meet; half measures by definition. */
+static void every_shape_answers_towards_its_axes(void **state)
+{
+    (void)state;
+    for (int shape = TS_SHAPE_ROUND; shape < TS_SHAPE_COUNT; shape++) {
+        ts_outline outline;
+        double corner_mm = ts_shape_corner((ts_shape)shape) == TS_CORNER_NONE ? 0.0 : 1.0;
+        double length_mm = shape == TS_SHAPE_ROUND ? 6.0 : 6.4;
+        double width_mm = shape == TS_SHAPE_HEART ? 6.2 : 6.0;
+        assert_true(ts_outline_of(&outline, (ts_shape)shape, length_mm, width_mm, corner_mm));
+        for (int quarter = -8; quarter <= 8; quarter++) {
+            ts_xy point = {0.0, 0.0};
+            double angle_rad = quarter * acos(-1.0) / 2.0;
+            assert_true(ts_outline_towards(&outline, angle_rad, &point, NULL));
+            double out_mm = hypot(point.x_mm, point.y_mm);
+            assert_true(out_mm > 1.0 && out_mm < 4.3);
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -584,6 +604,7 @@ int main(void)
         cmocka_unit_test(distances_are_negative_inside),
         cmocka_unit_test(circles_are_known_as_circles),
         cmocka_unit_test(ellipse_arcs_add_up),
+        cmocka_unit_test(every_shape_answers_towards_its_axes),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -15,6 +15,8 @@ typedef enum ts_status {
     TS_CANNOT_CREATE, /* an output cannot be made; 73 */
     TS_IO,            /* reading or writing broke off; 74 */
     TS_OVERFLOW,      /* a figure left the range of exact arithmetic; 65 */
+    TS_BUSY,          /* another program holds the register; try again; 75 */
+    TS_REFUSED,       /* a rule or the quote's state does not let it happen; 77 */
     TS_STATUS_COUNT
 } ts_status;
 

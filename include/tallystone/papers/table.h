@@ -18,6 +18,9 @@ typedef enum ts_table_kind {
     TS_TABLE_PRICE,
     TS_TABLE_SUMMARY,
     TS_TABLE_WHY,
+    TS_TABLE_STONES,
+    TS_TABLE_CASTING,
+    TS_TABLE_BENCH,
     TS_TABLE_COUNT
 } ts_table_kind;
 
@@ -26,7 +29,7 @@ typedef enum ts_cell_kind {
     TS_CELL_TEXT,   /* from outside: made safe by every writer */
     TS_CELL_WORD,   /* of our own */
     TS_CELL_NUMBER, /* ts_dec */
-    TS_CELL_MONEY,  /* ts_money of the table's currency */
+    TS_CELL_MONEY,  /* ts_money of the table's currency, or of its own */
     TS_CELL_DATE,
 } ts_cell_kind;
 
@@ -35,6 +38,7 @@ typedef struct ts_cell {
     const char *text;
     ts_dec number;
     ts_money money;
+    int exponent; /* of money; -1: the table's */
     ts_date date;
     const ts_figure *figure; /* where a workbook may write a live formula; else NULL */
 } ts_cell;
@@ -71,6 +75,11 @@ ts_cell ts_cell_text(const char *text);
 ts_cell ts_cell_word(const char *word);
 ts_cell ts_cell_number(ts_dec number);
 ts_cell ts_cell_money(ts_money money);
+/* Money of a currency of its own, in a table of several. */
+ts_cell ts_cell_money_of(ts_money money, int exponent);
+ts_cell ts_cell_date(ts_date date); /* empty where none is given */
+/* Decimals of a cell's money. */
+int ts_cell_exponent(const ts_table *table, const ts_cell *cell);
 /* A figure's exact value as money (where rounded to it) or a number of six decimals. */
 ts_cell ts_cell_figure_money(const ts_figure *figure, int exponent);
 ts_cell ts_cell_figure_number(const ts_figure *figure);
