@@ -20,7 +20,7 @@ static size_t digits_at(const char *text)
 }
 
 /* The mark that this cell proves, or 0: an optional sign, digits, one mark, digits. */
-static char mark_proved(const char *text)
+char ts_csvmark_proved(const char *text)
 {
     static const char minus[] = "\xE2\x88\x92"; /* U+2212 */
     if (strncmp(text, minus, sizeof minus - 1) == 0) {
@@ -48,7 +48,7 @@ bool ts_csvmark_find(char *point, const ts_csv *csv, ts_arena *arena, ts_diag *d
     *point = '.';
     for (size_t i = 1; csv->separator != ',' && i < csv->count; i++) {
         for (int cell = 0; cell < csv->rows[i].count; cell++) {
-            const char mark = mark_proved(csv->rows[i].cells[cell]);
+            const char mark = ts_csvmark_proved(csv->rows[i].cells[cell]);
             proof *first = mark == ',' ? &comma : &dot;
             const proof *other = mark == ',' ? &dot : &comma;
             if (mark == 0 || first->row != NULL) {

@@ -21,4 +21,7 @@ ts_place ts_csvtext_place(const ts_csv *csv, size_t at);
  * leave one reading only; false and one fault where cells prove both marks. */
 bool ts_csvmark_find(char *point, const ts_csv *csv, ts_arena *arena, ts_diag *diag);
 
+/* The decimal mark that a cell proves, or 0 where it has two readings or is no number. */
+char ts_csvmark_proved(const char *text);
+
 #endif

@@ -11,7 +11,7 @@
  * on sizes and put the sign on afterwards, so a credit is the mirror of its charge. */
 
 #define MILLION INT64_C(1000000)
-#define HUNDRED_PERCENT (100 * MILLION) /* a ts_dec of 100 */
+#define HUNDRED_PERCENT INT64_C(100000000) /* a ts_dec of 100 */
 #define MOST_EXPONENT 4                 /* ISO 4217: 0 to 4 decimals */
 #define MOST_WEIGHT INT64_C(1000000000000000000)
 

@@ -160,6 +160,26 @@ size_t ts_diag_errors_since(const ts_diag *diag, size_t mark)
     return diag->reported - mark;
 }
 
+const char *ts_diag_first(const ts_diag *diag)
+{
+    for (size_t i = 0; i < diag->count; i++) {
+        if (fault_rows[diag->entries[i].code].severity == TS_ERROR) {
+            return diag->entries[i].sentence;
+        }
+    }
+    return NULL;
+}
+
+void ts_diag_clear(ts_diag *diag)
+{
+    if (diag->count > 0) {
+        ts_arena *arena = diag->arena;
+        *diag = (ts_diag){.arena = arena};
+    }
+    diag->errors = 0;
+    diag->reported = 0;
+}
+
 /* An entry with what the sorting needs; `file` is the rank of its file. */
 typedef struct ranked {
     const entry *entry;

@@ -104,16 +104,25 @@ static ts_status read_all(const request *what, int fd, size_t expected, char **o
     return TS_OK;
 }
 
+static ts_status judge_kind(const request *what, int fd, struct stat *about)
+{
+    if (fstat(fd, about) != 0) {
+        return refuse_error(what, errno);
+    }
+    if (!S_ISREG(about->st_mode)) {
+        return refuse(what, TS_FAULT_NOT_A_FILE, TS_MISSING,
+                      S_ISDIR(about->st_mode) ? "is a folder; a file is read"
+                                              : "is no regular file; only such are read");
+    }
+    return TS_OK;
+}
+
 static ts_status read_regular(const request *what, int fd, char **out, size_t *length)
 {
     struct stat about;
-    if (fstat(fd, &about) != 0) {
-        return refuse_error(what, errno);
-    }
-    if (!S_ISREG(about.st_mode)) {
-        return refuse(what, TS_FAULT_NOT_A_FILE, TS_MISSING,
-                      S_ISDIR(about.st_mode) ? "is a folder; a file is read"
-                                             : "is no regular file; only such are read");
+    const ts_status kind = judge_kind(what, fd, &about);
+    if (kind != TS_OK) {
+        return kind;
     }
     if (about.st_size < 0 || (uintmax_t)about.st_size > what->most) {
         return refuse_size(what);
@@ -138,6 +147,24 @@ ts_status ts_file_read(char **out, size_t *length, ts_arena *arena, const char *
     const ts_status status = read_regular(&what, fd, out, length);
     close(fd);
     return status;
+}
+
+ts_status ts_file_open(int *fd, int64_t *size, ts_arena *arena, const char *path, ts_diag *diag)
+{
+    const request what = {path, 0, NULL, diag, arena};
+    struct stat about;
+    *fd = open(path, O_RDONLY | O_NOCTTY | O_NONBLOCK | O_CLOEXEC);
+    if (*fd < 0) {
+        return refuse_error(&what, errno);
+    }
+    const ts_status kind = judge_kind(&what, *fd, &about);
+    if (kind != TS_OK) {
+        close(*fd);
+        *fd = -1;
+        return kind;
+    }
+    *size = about.st_size;
+    return TS_OK;
 }
 
 bool ts_file_plain_name(const char *name)

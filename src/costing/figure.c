@@ -20,6 +20,8 @@ static ts_figure *leaf(ts_arena *arena, ts_op op, const char *name, ts_dec value
     return figure;
 }
 
+/* A leaf is told in one call, where its cell is at hand. */
+/* NOLINTNEXTLINE(readability-function-size): seven parameters by the header's contract */
 const ts_figure *ts_figure_book(ts_arena *arena, const char *name, ts_dec value, const char *unit,
                                 const char *file, int line, const char *column)
 {
@@ -32,6 +34,7 @@ const ts_figure *ts_figure_book(ts_arena *arena, const char *name, ts_dec value,
     return figure;
 }
 
+/* NOLINTNEXTLINE(readability-function-size): the same */
 const ts_figure *ts_figure_quantity(ts_arena *arena, const char *name, ts_dec value,
                                     const char *unit, const char *file, int line, const char *says)
 {
@@ -199,6 +202,7 @@ const ts_figure *ts_figure_round(ts_arena *arena, const char *name, const char *
     return figure;
 }
 
+/* NOLINTNEXTLINE(readability-function-size): what is shared, by what, and which part */
 const ts_figure *ts_figure_share(ts_arena *arena, const char *name, const char *unit,
                                  const ts_figure *total, const ts_figure *const *weights, int count,
                                  int index, int places)

@@ -49,8 +49,10 @@ ts_place ts_sheet_place(const ts_sheet *sheet, ts_arena *arena, const ts_csv_row
 
 ts_cell_at ts_sheet_cell_at(const ts_sheet *sheet, const ts_sheet_row *row)
 {
+    const bool own = sheet->variants == NULL || row->layer != TS_VARIANT_LAYER;
+
     return (ts_cell_at){
-        .csv = &sheet->csv,
+        .csv = own ? &sheet->csv : sheet->variants,
         .row = row->row,
         .value_cell = sheet->columns[TS_COLUMN_VALUE],
         .unit_cell = sheet->columns[TS_COLUMN_UNIT],

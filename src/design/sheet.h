@@ -9,6 +9,7 @@
 #include <tallystone/sheet/value.h>
 
 #define TS_MOST_PARTS 1000
+#define TS_VARIANT_LAYER (1 + TS_MOST_OPTIONS)
 
 typedef enum ts_row_what {
     TS_ROW_NONE,
@@ -68,8 +69,9 @@ struct ts_sheet {
     bool faulty;
     ts_sheet_part *parts; /* in order of their first rows */
     size_t part_count, part_room;
-    ts_layer layers[1 + TS_MOST_OPTIONS];
+    ts_layer layers[2 + TS_MOST_OPTIONS]; /* the last one is for a row of variants */
     int layer_count;
+    const ts_csv *variants; /* what the cells of that layer were read by; NULL: no such layer */
 };
 
 /* What reading a sheet needs at hand. */

@@ -25,6 +25,7 @@ static ts_status read_meshes(ts_design *design, ts_arena *arena, const char *pat
     return status;
 }
 
+/* NOLINTNEXTLINE(readability-function-size): it passes on what every room needs */
 static ts_status run_option(ts_option *option, ts_arena *arena, const ts_commission_run *run,
                             int index, const ts_book *book, ts_date as_of, ts_depth depth,
                             ts_diag *diag)
@@ -47,6 +48,7 @@ static ts_status run_option(ts_option *option, ts_arena *arena, const ts_commiss
     return status;
 }
 
+/* NOLINTNEXTLINE(readability-function-size): the same */
 ts_status ts_commission_of(ts_commission_run *out, ts_arena *arena, const char *path,
                            const ts_book *book, ts_date as_of, ts_depth depth, ts_diag *diag)
 {

@@ -55,8 +55,9 @@ static ts_status stage(const ts_request *request, const ts_commission_paper *pap
 ts_status ts_release_draft(const ts_request *request, const ts_commission_run *run,
                            const char *name)
 {
-    const ts_costing *options[TS_MOST_OPTIONS + 1];
+    const ts_costing *options[TS_MOST_OPTIONS + 1] = {run->options[0].costing};
     ts_drawing_ask drawings[TS_MOST_OPTIONS + 1];
+    const ts_book *book = options[0]->book;
     for (int i = 0; i < run->option_count; i++) {
         options[i] = run->options[i].costing;
         drawings[i] = (ts_drawing_ask){.design = run->options[i].design,
@@ -67,7 +68,7 @@ ts_status ts_release_draft(const ts_request *request, const ts_commission_run *r
     }
     ts_commission_paper paper = {.options = options,
                                  .option_count = run->option_count,
-                                 .book = options[0]->book,
+                                 .book = book,
                                  .draft = true,
                                  .drawings = drawings};
     ts_status status = read_studio_files(&paper, request, options[0]->needs->terms.as_of);

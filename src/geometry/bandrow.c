@@ -19,6 +19,7 @@
 
 #define PI 3.14159265358979323846
 #define SAMPLES 32 /* of the face along a row, between its ends */
+#define STRIPS 16  /* of a seat across the shank */
 
 typedef struct row_work {
     ts_measuring *m;
@@ -249,6 +250,43 @@ static void add_size(row_work *w, double diameter_mm, int stones)
     shape->sizes[shape->size_count++] = (struct ts_size_run){diameter_mm, stones};
 }
 
+/* How far below a stone's girdle the face lies so far beside it; HUGE_VAL off the shank. */
+static double fall_mm(const row_work *w, const ts_open_stone *stone, int line, double beside_mm)
+{
+    double line_mm = line_across_mm(w, line), across_mm = line_mm + beside_mm;
+    double girdle_mm =
+        height_across_mm(w, stone->angle_rad, line_mm) - TS_MELEE_CROWN * stone->diameter_mm;
+
+    if (fabs(across_mm) > ts_band_width_mm(&w->m->band, stone->angle_rad) / 2.0) {
+        return HUGE_VAL;
+    }
+    return girdle_mm - height_across_mm(w, stone->angle_rad, across_mm);
+}
+
+/* A seat in a face that stays over the girdle as far as the stone reaches is whole; on a ridge
+ * or an arch it is the part that strips only as deep as there is metal are of whole ones. */
+static double seat_mm3(const row_work *w, const ts_open_stone *stone, int line, double metal_mm)
+{
+    double radius_mm = stone->diameter_mm / 2.0,
+           whole_mm3 = ts_seat_mm3(stone->diameter_mm, metal_mm);
+    double left_mm2 = 0.0, all_mm2 = 0.0;
+
+    if (faces_side(w) ||
+        (fall_mm(w, stone, line, radius_mm) <= 0.0 && fall_mm(w, stone, line, -radius_mm) <= 0.0)) {
+        return whole_mm3;
+    }
+    for (int i = 0; i < STRIPS; i++) {
+        double turn_rad = PI * ((i + 0.5) / STRIPS - 0.5);
+        double beside_mm = radius_mm * sin(turn_rad);
+        double below_mm = fmax(0.0, fall_mm(w, stone, line, beside_mm));
+        left_mm2 += cos(turn_rad) *
+                    ts_seat_strip_mm2(stone->diameter_mm, metal_mm, fabs(beside_mm), below_mm);
+        all_mm2 +=
+            cos(turn_rad) * ts_seat_strip_mm2(stone->diameter_mm, metal_mm, fabs(beside_mm), 0.0);
+    }
+    return all_mm2 > 0.0 ? whole_mm3 * left_mm2 / all_mm2 : whole_mm3;
+}
+
 static void add_stone(row_work *w, const ts_open_stone *stone, int line)
 {
     ts_row_shape *shape = w->shape;
@@ -258,6 +296,7 @@ static void add_stone(row_work *w, const ts_open_stone *stone, int line)
                                            (width_mm / 2.0 - TS_MELEE_CROWN * stone->diameter_mm)
                                      : line_across_mm(w, line);
     double under_mm = ts_seat_under_mm(stone->diameter_mm, metal_mm);
+    double drilled_mm3 = seat_mm3(w, stone, line, metal_mm);
 
     shape->under_seat_mm = shape->stones == 0 ? under_mm : fmin(shape->under_seat_mm, under_mm);
     for (int shoulder = 0; shoulder < w->row->shoulders; shoulder++) {
@@ -270,7 +309,7 @@ static void add_stone(row_work *w, const ts_open_stone *stone, int line)
                       .z_mm = stone->radius_mm * cos(stone->angle_rad) - w->m->band.bore_radius_mm,
                       .diameter_mm = stone->diameter_mm,
                       .angle_rad = side * stone->angle_rad};
-        shape->seats_mm3 += ts_seat_mm3(stone->diameter_mm, metal_mm);
+        shape->seats_mm3 += drilled_mm3;
     }
     add_size(w, stone->diameter_mm, w->row->shoulders);
 }

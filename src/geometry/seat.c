@@ -31,6 +31,37 @@ double ts_seat_mm3(double diameter_mm, double metal_mm)
            PI / 4.0 * drill_mm * drill_mm * (metal_mm - cone_mm);
 }
 
+/* Integral of sqrt(r^2 - y^2) over r, from y. */
+static double chords_mm2(double radius_mm, double beside_mm)
+{
+    if (!(radius_mm > beside_mm)) {
+        return 0.0;
+    }
+    double half_chord_mm = sqrt(radius_mm * radius_mm - beside_mm * beside_mm);
+    double rest_mm2 = beside_mm > 0.0 ? beside_mm * beside_mm * acosh(radius_mm / beside_mm) : 0.0;
+
+    return 0.5 * (radius_mm * half_chord_mm - rest_mm2);
+}
+
+double ts_seat_strip_mm2(double diameter_mm, double metal_mm, double beside_mm, double below_mm)
+{
+    double cone_mm = PAVILION * diameter_mm, drill_mm = DRILL * diameter_mm / 2.0;
+    double taper = (diameter_mm / 2.0 - drill_mm) / cone_mm; /* of the radius, a mm down */
+    double top_mm = diameter_mm / 2.0 - taper * fmin(below_mm, cone_mm);
+    double foot_mm = diameter_mm / 2.0 - taper * fmin(metal_mm, cone_mm);
+    double strip_mm2 = 0.0;
+
+    if (!(below_mm < metal_mm)) {
+        return 0.0;
+    }
+    strip_mm2 = 2.0 / taper * (chords_mm2(top_mm, beside_mm) - chords_mm2(foot_mm, beside_mm));
+    if (metal_mm > cone_mm && beside_mm < drill_mm) {
+        strip_mm2 += 2.0 * sqrt(drill_mm * drill_mm - beside_mm * beside_mm) *
+                     (metal_mm - fmax(below_mm, cone_mm));
+    }
+    return strip_mm2;
+}
+
 double ts_seat_under_mm(double diameter_mm, double metal_mm)
 {
     return metal_mm - PAVILION * diameter_mm;

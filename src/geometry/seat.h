@@ -17,6 +17,10 @@
  *   source    frustum of a cone pi h (R^2 + R r + r^2) / 3; proportions of the geometry page;
  *             drill 45 to 55 % of the stone: common practice */
 double ts_seat_mm3(double diameter_mm, double metal_mm);
+/* A lengthwise section of a seat, `beside_mm` from its axis, of what lies `below_mm` or more under
+ * the girdle: where the face of the metal falls away beside the stone there is less to drill.
+ *   source  chords 2 sqrt(r^2 - y^2) of the frustum's and the drill's circles, in closed form */
+double ts_seat_strip_mm2(double diameter_mm, double metal_mm, double beside_mm, double below_mm);
 /* Metal left under the seat's frustum, where the drill alone goes through. */
 double ts_seat_under_mm(double diameter_mm, double metal_mm);
 /* Volume of a frustum of a cone between two diameters. */

@@ -148,7 +148,7 @@ static void drivers_are_sorted_by_their_reach(void **state)
     ts_driver *drivers = NULL;
     size_t count = ts_rate_drivers_of(&drivers, arena, costing);
     assert_true(count > 10);
-    double last = INFINITY;
+    double last = 1e300;
     for (size_t i = 0; i < count; i++) {
         double reach = fmax(fabs(drivers[i].less_pct - margin), fabs(drivers[i].more_pct - margin));
         assert_true(reach <= last + 1e-12);

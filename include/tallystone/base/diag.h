@@ -55,6 +55,12 @@ size_t ts_diag_warnings(const ts_diag *diag);
 size_t ts_diag_mark(const ts_diag *diag);
 size_t ts_diag_errors_since(const ts_diag *diag, size_t mark);
 
+/* The sentence of the error found first, NULL where there is none; borrowed. */
+const char *ts_diag_first(const ts_diag *diag);
+/* Forgets all that was added: what a rewound arena held may then be used again. For a
+ * stream of which each row is judged by itself. */
+void ts_diag_clear(ts_diag *diag);
+
 /* Prints all, sorted by file, line and column, at most 200, then how many more; each as
  *     file:line:column: sentence [word]      (warnings: `warning: ` before the sentence)
  *       D7 (unit) | the line

@@ -4,6 +4,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 #include <stdio.h>
 
 #include <tallystone/base/arena.h>
@@ -20,6 +21,9 @@ ts_status ts_file_read(char **out, size_t *length, ts_arena *arena, const char *
 ts_status ts_file_read_beside(char **out, size_t *length, ts_arena *arena, const char *folder,
                               const char *name, size_t most, const ts_place *at,
                               ts_diag *diag) TS_MUST_USE;
+/* Opens a regular file of any size, to be read in pieces; the caller closes *fd. */
+ts_status ts_file_open(int *fd, int64_t *size, ts_arena *arena, const char *path,
+                       ts_diag *diag) TS_MUST_USE;
 /* True for a plain name: no '/', not "." or "..", not empty, no leading '-'. */
 bool ts_file_plain_name(const char *name);
 
