@@ -1,5 +1,6 @@
 #include <tallystone/base/csvlines.h>
 
+#include <tallystone/base/decimal.h>
 #include <tallystone/base/file.h>
 
 #include "base/csvparts.h"
@@ -25,7 +26,8 @@ struct ts_csv_lines {
     char *kept; /* read, not given out yet */
     size_t kept_length;
     int64_t at;         /* offset in the file of the next line */
-    int64_t start, end; /* of the part; end -1: to the end of the stream */
+    int64_t start, end; /* of the part; end -1: of a stream, INT64_MAX: of the last part */
+    int64_t size;
 };
 
 static ts_status refuse_read(const ts_csv_lines *lines, ts_diag *diag)
@@ -209,6 +211,7 @@ static ts_status seek_line(ts_csv_lines *lines, int64_t target, ts_diag *diag)
 static ts_status take_part(ts_csv_lines *lines, ts_shard shard, int64_t size, ts_diag *diag)
 {
     const int64_t body = lines->at;
+    lines->size = size;
     const ts_i128 length = size > body ? size - body : 0;
     lines->start = body + (int64_t)(length * (shard.index - 1) / shard.count);
     lines->end = shard.index == shard.count
@@ -289,27 +292,25 @@ static size_t inside(const ts_csv_lines *lines, const char *text, size_t length)
     return feed == NULL ? length : (size_t)(feed - text) + 1;
 }
 
+/* Bytes up to the last line end. */
+static size_t whole_lines(const char *text, size_t length)
+{
+    while (length > 0 && text[length - 1] != '\n') {
+        length--;
+    }
+    return length;
+}
+
 ts_status ts_csv_lines_next(ts_csv_lines *lines, char *buffer, size_t *length, ts_diag *diag)
 {
     size_t filled = lines->kept_length;
-    size_t whole = 0;
     *length = 0;
     if (lines->end >= 0 && lines->at >= lines->end) {
         return TS_OK;
     }
     memcpy(buffer, lines->kept, filled);
-    for (;;) {
-        while (whole == 0 && filled > 0) { /* back to the last line end */
-            const char *feed = buffer + filled;
-            while (feed > buffer && feed[-1] != '\n') {
-                feed--;
-            }
-            whole = (size_t)(feed - buffer);
-            break;
-        }
-        if (whole > 0 || lines->ended) {
-            break;
-        }
+    size_t whole = whole_lines(buffer, filled);
+    while (whole == 0 && !lines->ended) {
         if (filled == TS_CSV_BLOCK) {
             return refuse_line(lines, diag);
         }
@@ -317,8 +318,9 @@ ts_status ts_csv_lines_next(ts_csv_lines *lines, char *buffer, size_t *length, t
         if (status != TS_OK) {
             return status;
         }
+        whole = whole_lines(buffer, filled);
     }
-    if (lines->ended && whole == 0) {
+    if (whole == 0) {
         whole = filled; /* the last line lacks its end */
     }
     const size_t given = inside(lines, buffer, whole);
@@ -331,11 +333,7 @@ ts_status ts_csv_lines_next(ts_csv_lines *lines, char *buffer, size_t *length, t
 
 bool ts_csv_lines_progress(const ts_csv_lines *lines, int64_t *done, int64_t *all)
 {
-    struct { int64_t end; } part = {lines->end};
-    if (!lines->owned) {
-        return false;
-    }
     *done = lines->at - lines->start;
-    *all = part.end - lines->start;
-    return true;
+    *all = (lines->end == INT64_MAX ? lines->size : lines->end) - lines->start;
+    return lines->owned && *all > 0;
 }

@@ -61,6 +61,32 @@ void ts_csv_plain(ts_csv_out *out, const char *text)
     put_cell(out, "", text == NULL ? "" : text);
 }
 
+size_t ts_csv_text_into(char *buffer, size_t room, const char *text)
+{
+    const size_t length = strlen(text);
+    const bool quoted = needs_quotes(text);
+    size_t used = 0;
+    if (room < 2 * length + 3) {
+        return 0;
+    }
+    if (quoted) {
+        buffer[used++] = '"';
+    }
+    if (ts_formula_like(text)) {
+        buffer[used++] = '\'';
+    }
+    for (size_t i = 0; i < length; i++) {
+        if (quoted && text[i] == '"') {
+            buffer[used++] = '"';
+        }
+        buffer[used++] = text[i];
+    }
+    if (quoted) {
+        buffer[used++] = '"';
+    }
+    return used;
+}
+
 void ts_csv_end(ts_csv_out *out)
 {
     fputc('\n', out->to);

@@ -192,6 +192,17 @@ static int by_number(size_t one, size_t other)
     return one < other ? -1 : one > other;
 }
 
+void ts_diag_complete(ts_diag *diag, const char *file, ts_place_of_line_fn *find, void *ctx)
+{
+    for (size_t i = 0; i < diag->count; i++) {
+        entry *fault = &diag->entries[i];
+        if (fault->has_place && fault->at.line > 0 && fault->at.column == 0 &&
+            same_text(fault->at.file, file)) {
+            fault->at = find(ctx, fault->at.line);
+        }
+    }
+}
+
 static int by_place(const void *left, const void *right)
 {
     const ranked *one = left;

@@ -174,21 +174,35 @@ static void audit_jump(const ts_auditing *a, const ts_metal_row *row, const char
     }
 }
 
+/* One metal's price in force: its age and its leap. */
+static void audit_price(const ts_auditing *a, ts_metal_kind metal)
+{
+    const ts_policy_row *rule = stale_rule(a, "metals");
+    const ts_metal_row *row = ts_book_metal(a->book, metal, a->on);
+    const char *word = ts_list_word(TS_LIST_METAL, (int)metal);
+
+    if (row == NULL) {
+        return;
+    }
+    const int age = age_over(a, &row->head, rule);
+    if (age > 0) {
+        add_stale(a, &row->head, ts_arena_format(a->arena, "the price of %s", word), rule, age);
+    }
+    audit_jump(a, row, word);
+}
+
+void ts_book_audit_metal(const ts_book *book, ts_metal_kind metal, ts_date on, ts_arena *arena,
+                         ts_diag *diag)
+{
+    const ts_auditing a = {book, on, arena, diag};
+
+    audit_price(&a, metal);
+}
+
 void ts_audit_metals(const ts_auditing *a)
 {
     for (int metal = 1; metal < TS_METAL_COUNT; metal++) {
-        const ts_policy_row *rule = stale_rule(a, "metals");
-        const ts_metal_row *row = ts_book_metal(a->book, (ts_metal_kind)metal, a->on);
-        const char *word = ts_list_word(TS_LIST_METAL, metal);
-
-        if (row == NULL) {
-            continue;
-        }
-        const int age = age_over(a, &row->head, rule);
-        if (age > 0) {
-            add_stale(a, &row->head, ts_arena_format(a->arena, "the price of %s", word), rule, age);
-        }
-        audit_jump(a, row, word);
+        audit_price(a, (ts_metal_kind)metal);
     }
     audit_rates(a);
     for (size_t i = 0; i < a->book->alloys.count; i++) {

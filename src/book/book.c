@@ -24,6 +24,7 @@
 typedef struct loading {
     ts_book *book;
     const char *folder;
+    const ts_book_text *texts; /* one a file, or NULL: they are read from the folder */
     ts_arena *arena;
     ts_diag *diag;
     bool faulty[TS_BOOK_FILE_COUNT];
@@ -272,10 +273,16 @@ static void load_file(loading *load, ts_book_file file)
     const size_t mark = ts_diag_mark(load->diag);
     ts_csv *csv = TS_NEW(load->arena, ts_csv);
 
-    if (!ts_book_file_needed(file) && is_absent(path)) {
+    const ts_book_text *kept = load->texts == NULL ? NULL : &load->texts[file];
+    const bool absent = kept == NULL ? is_absent(path) : kept->text == NULL;
+
+    if (!ts_book_file_needed(file) && absent) {
         return;
     }
-    const ts_status status = ts_csv_read(csv, load->arena, path, words, count, load->diag);
+    const ts_status status =
+        kept == NULL ? ts_csv_read(csv, load->arena, path, words, count, load->diag)
+                     : ts_csv_parse(csv, load->arena, path, absent ? "" : kept->text,
+                                    kept->length, words, count, load->diag);
     load->status = ts_status_worse(load->status, status);
     if (csv->count > 0) {
         reader r = {.load = load, .file = file, .csv = csv};
@@ -337,32 +344,45 @@ static bool has_folder(const char *folder, ts_diag *diag)
     return true;
 }
 
+static ts_status load_all(const ts_book **out, loading *load)
+{
+    const size_t mark = ts_diag_mark(load->diag);
+
+    load->book = TS_NEW(load->arena, ts_book);
+    load->book->folder = ts_arena_text(load->arena, load->folder);
+    for (int file = 0; file < TS_BOOK_FILE_COUNT; file++) {
+        load_file(load, (ts_book_file)file);
+        index_file(load, (ts_book_file)file);
+    }
+    const ts_judging judging = {load->book, load->faulty, load->arena, load->diag};
+    load->book->currency = ts_book_judge_studio(&judging);
+    load->book->exponent = ts_currency_exponent(load->book->currency);
+    ts_book_judge(&judging);
+    if (ts_diag_errors_since(load->diag, mark) > 0) {
+        load->status = ts_status_worse(load->status, TS_FAULTY);
+    }
+    if (load->status == TS_OK) {
+        *out = load->book;
+    }
+    return load->status;
+}
+
 ts_status ts_book_load(const ts_book **out, ts_arena *arena, const char *folder, ts_diag *diag)
 {
-    const size_t mark = ts_diag_mark(diag);
     loading load = {.folder = folder, .arena = arena, .diag = diag, .status = TS_OK};
 
     *out = NULL;
-    if (!has_folder(folder, diag)) {
-        return TS_MISSING;
-    }
-    load.book = TS_NEW(arena, ts_book);
-    load.book->folder = ts_arena_text(arena, folder);
-    for (int file = 0; file < TS_BOOK_FILE_COUNT; file++) {
-        load_file(&load, (ts_book_file)file);
-        index_file(&load, (ts_book_file)file);
-    }
-    const ts_judging judging = {load.book, load.faulty, arena, diag};
-    load.book->currency = ts_book_judge_studio(&judging);
-    load.book->exponent = ts_currency_exponent(load.book->currency);
-    ts_book_judge(&judging);
-    if (ts_diag_errors_since(diag, mark) > 0) {
-        load.status = ts_status_worse(load.status, TS_FAULTY);
-    }
-    if (load.status == TS_OK) {
-        *out = load.book;
-    }
-    return load.status;
+    return has_folder(folder, diag) ? load_all(out, &load) : TS_MISSING;
+}
+
+ts_status ts_book_parse(const ts_book **out, ts_arena *arena, const char *folder,
+                        const ts_book_text *texts, ts_diag *diag)
+{
+    loading load = {
+        .folder = folder, .texts = texts, .arena = arena, .diag = diag, .status = TS_OK};
+
+    *out = NULL;
+    return load_all(out, &load);
 }
 
 /* ---- places ---- */

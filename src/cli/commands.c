@@ -8,6 +8,8 @@
 /* Reading the command line by its tables: options may stand before or after operands,
  * `--` ends them, `-` is an operand. A slip is answered in at most three lines. */
 
+enum { MOST_SHARDS = 100000, MOST_JOBS = 64, MOST_BEST = 10000 };
+
 static const ts_command command_rows[TS_COMMAND_COUNT] = {
 #define COMMAND(id, word, least, most, operands, says)                                             \
     [TS_COMMAND_##id] = {word, least, most, operands, says},
@@ -93,6 +95,49 @@ static ts_option_id find_option(const reader *r, const char *word)
     return TS_OPTION_NONE;
 }
 
+/* A whole number from `least` to `most` that is all there is up to `end`. */
+static bool read_number(int *out, const char *text, const char *end, int least, int most)
+{
+    long value = 0;
+    const char *at = text;
+    while (at < end && *at >= '0' && *at <= '9' && value <= most) {
+        value = value * 10 + (*at++ - '0');
+    }
+    *out = (int)value;
+    return at == end && at > text && value >= least && value <= most;
+}
+
+static bool refuse_value(const reader *r, const char *word, const char *takes_what,
+                         const char *value)
+{
+    fprintf(r->request->said, "tallystone: --%s takes %s, not \"%s\"\n", word, takes_what,
+            shown(r, value));
+    return false;
+}
+
+static bool store_shard(const reader *r, const char *value)
+{
+    const char *slash = strchr(value, '/');
+    ts_shard *shard = &r->request->shard;
+    const bool read =
+        slash != NULL &&
+        read_number(&shard->count, slash + 1, value + strlen(value), 1, MOST_SHARDS) &&
+        read_number(&shard->index, value, slash, 1, shard->count);
+    return read || refuse_value(r, "shard", "I/N, I from 1 to N, N at most 100000", value);
+}
+
+static bool store_by(const reader *r, const char *value)
+{
+    static const char *const words[] = {NULL, "margin", "total", "metal"};
+    for (int i = 1; i < (int)TS_COUNT_OF(words); i++) {
+        if (ts_text_same(value, words[i])) {
+            r->request->best_by = (ts_best_by)i;
+            return true;
+        }
+    }
+    return refuse_value(r, "by", "margin, total or metal", value);
+}
+
 static bool store(reader *r, ts_option_id option, const char *value)
 {
     ts_request *request = r->request;
@@ -102,6 +147,7 @@ static bool store(reader *r, ts_option_id option, const char *value)
         return true;
     case TS_OPTION_OUT:
     case TS_OPTION_OUT_FILE:
+    case TS_OPTION_OUT_BOOK:
         request->out = value;
         return true;
     case TS_OPTION_LIKE:
@@ -110,9 +156,22 @@ static bool store(reader *r, ts_option_id option, const char *value)
     case TS_OPTION_OPTION:
         request->option = value;
         return true;
+    case TS_OPTION_TABLE:
+        request->table = value;
+        return true;
     case TS_OPTION_CSV:
         request->csv = true;
         return true;
+    case TS_OPTION_SHARD:
+        return store_shard(r, value);
+    case TS_OPTION_JOBS:
+        return read_number(&request->jobs, value, value + strlen(value), 1, MOST_JOBS) ||
+               refuse_value(r, "jobs", "a number from 1 to 64", value);
+    case TS_OPTION_BEST:
+        return read_number(&request->best, value, value + strlen(value), 1, MOST_BEST) ||
+               refuse_value(r, "best", "a number from 1 to 10000", value);
+    case TS_OPTION_BY:
+        return store_by(r, value);
     case TS_OPTION_HELP:
         *r->want_help = true;
         return true;

@@ -66,6 +66,8 @@ static ts_request request_of(ts_arena *arena, last_will *will)
     return (ts_request){
         .books = "pricebooks",
         .as_of = TS_DATE_NONE,
+        .shard = {1, 1},
+        .jobs = 1,
         .result = stdout,
         .said = stderr,
         .screen = {screen_width(), wants_colour(STDOUT_FILENO), utf8},
@@ -109,6 +111,10 @@ static ts_status run(const ts_request *request, ts_command_id command)
         return ts_errand_why(request);
     case TS_COMMAND_DRAW:
         return ts_errand_draw(request);
+    case TS_COMMAND_ORDER:
+        return ts_errand_order(request);
+    case TS_COMMAND_VARIANTS:
+        return ts_errand_variants(request);
     case TS_COMMAND_HELP:
         return help(request);
     case TS_COMMAND_NONE:

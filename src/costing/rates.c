@@ -1,5 +1,7 @@
 #include "costing/pricing.h"
 
+#include <tallystone/book/audit.h>
+
 #include <string.h>
 
 /* Rates: cells of the books turned into figures of the commission's currency.
@@ -80,20 +82,6 @@ static const ts_figure *grams_of(ts_pricing *p, ts_per_weight per)
                          ts_constant(p, 10000000, "ten million"));
 }
 
-static void judge_age(ts_pricing *p, const ts_metal_row *row, const char *metal)
-{
-    const ts_policy_row *stale = ts_book_policy(p->book, TS_RULE_STALE, "metals", p->on);
-    if (stale == NULL || !ts_date_given(row->head.from) ||
-        stale->amount.value.e6 / 1000000 >= p->on.days - row->head.from.days) {
-        return;
-    }
-    ts_place at = ts_book_place(p->book, p->arena, &row->head, "from");
-    ts_diag_add(p->diag, TS_FAULT_BOOK_STALE, &at,
-                "the price of %s is %d days old on the pricing date; the policy lets it be %d",
-                metal, (int)(p->on.days - row->head.from.days),
-                (int)(stale->amount.value.e6 / 1000000));
-}
-
 const ts_figure *ts_rate_metal(ts_pricing *p, ts_metal_kind metal, const char *wanted_by)
 {
     const char *word = ts_list_word(TS_LIST_METAL, (int)metal);
@@ -105,7 +93,7 @@ const ts_figure *ts_rate_metal(ts_pricing *p, ts_metal_kind metal, const char *w
                     ts_date_text(day, p->on), wanted_by);
         return NULL;
     }
-    judge_age(p, row, word);
+    ts_book_audit_metal(p->book, metal, p->on, p->arena, p->diag);
     const char *from = currency_of(p, row->currency);
     const ts_figure *market = ts_rate_cell(p, ts_arena_format(p->arena, "market price of %s", word),
                                            row->price, from, &row->head, "price");

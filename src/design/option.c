@@ -121,7 +121,7 @@ static void add_bare_fault(ts_sheet_reader *in, const char *measure)
     }
 }
 
-static bool takes_none(ts_part_kind kind, const ts_sheet_row *row)
+bool ts_option_takes_none(ts_part_kind kind, const ts_sheet_row *row)
 {
     size_t count = 0;
     const ts_field *fields = ts_part_fields(kind, &count);
@@ -152,7 +152,7 @@ static void read_replacement(ts_sheet_reader *in, ts_sheet_row row, const char *
         return;
     }
     row.doubtful = !ts_measure_read(in, &row, part, right) || part.doubtful;
-    row.takes_out = ts_text_same(row.value, "none") && takes_none(part.kind, &row);
+    row.takes_out = ts_text_same(row.value, "none") && ts_option_takes_none(part.kind, &row);
     ts_sheet_keep(in, part, row);
 }
 

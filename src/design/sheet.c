@@ -71,6 +71,16 @@ const char *ts_sheet_file(const ts_sheet *sheet)
     return sheet->csv.file;
 }
 
+ts_place ts_sheet_place_of_line(const ts_sheet *sheet, ts_arena *arena, int line)
+{
+    for (size_t i = 0; i < sheet->csv.count; i++) {
+        if (sheet->csv.rows[i].line == line) {
+            return ts_sheet_place(sheet, arena, &sheet->csv.rows[i], TS_COLUMN_VALUE);
+        }
+    }
+    return (ts_place){.file = sheet->csv.file, .line = line};
+}
+
 int ts_sheet_options(const ts_sheet *sheet)
 {
     return sheet->layer_count - 1;

@@ -119,6 +119,8 @@ int ts_sheet_part_find(const ts_sheet *sheet, ts_part_kind kind, const char *nam
 
 /* A row whose part is `option ...`: `rest` is the option's name. */
 void ts_option_row_read(ts_sheet_reader *in, const char *rest);
+/* False for free text, which may say "none", and for a label. */
+bool ts_option_takes_none(ts_part_kind kind, const ts_sheet_row *row);
 /* Adds "did you mean ..." with the sheet's own part whose title is nearest. */
 void ts_sheet_suggest(const ts_sheet *sheet, ts_arena *arena, const char *title, ts_diag *diag);
 /* After all rows: an option that leaves out what is not there. */

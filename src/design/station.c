@@ -1,6 +1,7 @@
 #include "design/build.h"
 
 #include "design/tables.h"
+#include "design/variant.h"
 
 #include <string.h>
 
@@ -35,7 +36,7 @@ static ts_station_row *station_at(ts_shank *shank, ts_dec angle)
 }
 
 /* The measure at the top, under the station's own name: "width 60". */
-static ts_field station_field(const ts_build *b, const ts_sheet_row *row)
+ts_field ts_station_field(ts_arena *arena, const ts_sheet_row *row)
 {
     char angle[TS_DECIMAL_TEXT];
     ts_field field = *ts_field_of(row->what == TS_ROW_WIDTH       ? TS_FIELD_SHANK_WIDTH_TOP
@@ -44,7 +45,7 @@ static ts_field station_field(const ts_build *b, const ts_sheet_row *row)
     const int word = (int)(strchr(field.word, ' ') - field.word);
 
     field.word =
-        ts_arena_format(b->arena, "%.*s %s", word, field.word, ts_dec_text(angle, row->angle));
+        ts_arena_format(arena, "%.*s %s", word, field.word, ts_dec_text(angle, row->angle));
     field.offset = row->what == TS_ROW_PROFILE ? offsetof(station_value, profile)
                                                : offsetof(station_value, length);
     return field;
@@ -53,7 +54,7 @@ static ts_field station_field(const ts_build *b, const ts_sheet_row *row)
 static void read_station(const ts_build *b, ts_shank *shank, const ts_sheet_row *row)
 {
     station_value value = {.profile = TS_PROFILE_NONE};
-    const ts_field field = station_field(b, row);
+    const ts_field field = ts_station_field(b->arena, row);
 
     if (row->doubtful || !ts_build_read(b, &value, &field, row, "shank")) {
         return;

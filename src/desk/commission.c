@@ -48,6 +48,17 @@ static ts_status run_option(ts_option *option, ts_arena *arena, const ts_commiss
     return status;
 }
 
+typedef struct line_finder {
+    const ts_sheet *sheet;
+    ts_arena *arena;
+} line_finder;
+
+static ts_place find_line(void *ctx, int line)
+{
+    const line_finder *finder = ctx;
+    return ts_sheet_place_of_line(finder->sheet, finder->arena, line);
+}
+
 /* NOLINTNEXTLINE(readability-function-size): the same */
 ts_status ts_commission_of(ts_commission_run *out, ts_arena *arena, const char *path,
                            const ts_book *book, ts_date as_of, ts_depth depth, ts_diag *diag)
@@ -62,6 +73,8 @@ ts_status ts_commission_of(ts_commission_run *out, ts_arena *arena, const char *
         ts_status ended = run_option(&out->options[i], arena, out, i, book, as_of, depth, diag);
         status = ts_status_worse(status, ended);
     }
+    line_finder finder = {out->sheet, arena};
+    ts_diag_complete(diag, ts_sheet_file(out->sheet), find_line, &finder);
     return status;
 }
 

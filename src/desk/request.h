@@ -6,10 +6,14 @@
 #include <stdio.h>
 
 #include <tallystone/base/arena.h>
+#include <tallystone/base/csvlines.h>
 #include <tallystone/base/date.h>
 #include <tallystone/base/diag.h>
 #include <tallystone/base/file.h>
 #include <tallystone/papers/table.h>
+
+/* What makes a variant better than another: a higher margin, a lower total, less metal. */
+typedef enum ts_best_by { TS_BEST_NONE, TS_BEST_MARGIN, TS_BEST_TOTAL, TS_BEST_METAL } ts_best_by;
 
 /* Everything borrowed; `arena` lives for the whole run. */
 typedef struct ts_request {
@@ -19,8 +23,13 @@ typedef struct ts_request {
     const char *out;    /* --out, or NULL */
     const char *like;   /* --like, or NULL */
     const char *option; /* --option, or NULL */
+    const char *table;  /* --table, or NULL */
     ts_date as_of;      /* --as-of, or TS_DATE_NONE */
     bool csv;           /* --csv */
+    ts_shard shard;     /* --shard, or 1 of 1 */
+    int jobs;           /* --jobs, or 1 */
+    int best;           /* --best, or 0 */
+    ts_best_by best_by; /* --by */
 
     FILE *result; /* what was asked for */
     FILE *said;   /* everything else */
@@ -43,5 +52,7 @@ ts_errand_fn ts_errand_quantities;
 ts_errand_fn ts_errand_price;
 ts_errand_fn ts_errand_why;
 ts_errand_fn ts_errand_draw;
+ts_errand_fn ts_errand_variants;
+ts_errand_fn ts_errand_order;
 
 #endif

@@ -102,11 +102,15 @@ static int count_within(const ts_open_ask *ask, double span_rad, bool is_closed)
         double tail_rad = is_closed ? between_rad(ask, count, 0, ask->spacing_mm)
                                     : ends_rad(ask, count + 1, false);
         double step_rad = between_rad(ask, count, count + 1, ask->spacing_mm);
-        if (!(centres + tail_rad <= span_rad + FLOOR_SLACK * step_rad)) {
+        bool has_next = isfinite(step_rad); /* the next one can be so far off at all */
+        if (!(centres + tail_rad <= span_rad + (has_next ? FLOOR_SLACK * step_rad : 0.0))) {
+            break;
+        }
+        count++;
+        if (!has_next) {
             break;
         }
         centres += step_rad;
-        count++;
     }
     return is_closed && count < 2 ? 0 : count;
 }

@@ -141,8 +141,7 @@ static void put_craft(plan *p, const char *craft)
 
 ts_table *ts_order_bench(ts_ordering *o)
 {
-    plan p = {.o = o,
-              .table = ts_table_new(o->arena, TS_TABLE_BENCH, o->commissions[0]->exponent)};
+    plan p = {.o = o, .table = ts_table_new(o->arena, TS_TABLE_BENCH, o->commissions[0]->exponent)};
     gather_crafts(&p);
     queue_up(&p);
     for (size_t i = 0; i < p.craft_count; i++) {

@@ -55,9 +55,8 @@ static bool is_numeric(ts_cell_kind kind)
 /* Two decimals always, further ones where there are any, all on one decimal point. */
 static const char *number_format(int places)
 {
-    static const char *const formats[] = {"#,##0",        "#,##0.0",       "#,##0.00",
-                                          "#,##0.00?",    "#,##0.00??",    "#,##0.00???",
-                                          "#,##0.00????"};
+    static const char *const formats[] = {"#,##0",      "#,##0.0",     "#,##0.00",    "#,##0.00?",
+                                          "#,##0.00??", "#,##0.00???", "#,##0.00????"};
     bool known = places >= 0 && places < (int)TS_COUNT_OF(formats);
     return formats[known ? places : (int)TS_COUNT_OF(formats) - 1];
 }
@@ -114,14 +113,14 @@ static void put_headings(writer *w)
         const char *text = ts_piece_capital(w->arena, column->heading);
         int lines = ts_typeset_lines(text, 10, true, width_mm(column));
         most = lines > most ? lines : most;
-        ts_xlsx_text(w->sheet, HEADER_ROW, place, text,
-                     (ts_xlsx_style){.bold = true,
-                                     .wrap = true,
-                                     .bottom = true,
-                                     .rule_below = true,
-                                     .align = is_numeric(column->kind) ? TS_ALIGN_RIGHT
-                                                                       : TS_ALIGN_LEFT,
-                                     .indent = is_numeric(column->kind) ? 0 : 1});
+        ts_xlsx_text(
+            w->sheet, HEADER_ROW, place, text,
+            (ts_xlsx_style){.bold = true,
+                            .wrap = true,
+                            .bottom = true,
+                            .rule_below = true,
+                            .align = is_numeric(column->kind) ? TS_ALIGN_RIGHT : TS_ALIGN_LEFT,
+                            .indent = is_numeric(column->kind) ? 0 : 1});
         ts_xlsx_width(w->sheet, place, width_mm(column));
     }
     ts_xlsx_height(w->sheet, HEADER_ROW, ts_typeset_height_pt(most, 10) + 3);
@@ -149,59 +148,75 @@ static ts_xlsx_style style_of(const writer *w, const ts_cell *cell, const ts_col
     return style;
 }
 
-/* Answers the lines that a text takes. */
-static int put_text(writer *w, int place, const ts_cell *cell, const ts_column *column,
-                    ts_xlsx_style style)
+static bool is_text(const ts_cell *cell)
 {
-    const char *text = ts_text_show(w->arena, cell->text, 2000);
-    if (strcmp(column->heading, "late") == 0) {
-        style.bold = true;
-        style.colour = WARNING;
-    }
-    ts_xlsx_text(w->sheet, w->row, place, text, style);
-    return ts_typeset_lines(text, 10, style.bold, width_mm(column) - 2.5);
+    return cell->kind == TS_CELL_TEXT || cell->kind == TS_CELL_WORD;
 }
 
-static int put_cell(writer *w, int place, const ts_cell *cell, const ts_column *column, bool ruled)
+static const char *text_of(const writer *w, const ts_cell *cell)
 {
-    ts_xlsx_style style = style_of(w, cell, column, ruled);
+    return ts_text_show(w->arena, cell->text, 2000);
+}
+
+static void put_cell(writer *w, int place, const ts_cell *cell, const ts_column *column,
+                     ts_xlsx_style style)
+{
     switch (cell->kind) {
     case TS_CELL_EMPTY:
         ts_xlsx_blank(w->sheet, w->row, place, style);
-        return 1;
+        return;
     case TS_CELL_TEXT:
     case TS_CELL_WORD:
-        return put_text(w, place, cell, column, style);
+        if (strcmp(column->heading, "late") == 0) {
+            style.bold = true;
+            style.colour = WARNING;
+        }
+        ts_xlsx_text(w->sheet, w->row, place, text_of(w, cell), style);
+        return;
     case TS_CELL_NUMBER:
         ts_xlsx_number(w->sheet, w->row, place, cell->number, style);
-        return 1;
+        return;
     case TS_CELL_MONEY:
         ts_xlsx_money(w->sheet, w->row, place, cell->money, ts_cell_exponent(w->table, cell),
                       style);
-        return 1;
+        return;
     case TS_CELL_DATE:
         ts_xlsx_date(w->sheet, w->row, place, cell->date, style);
-        return 1;
+        return;
     }
-    return 1;
+}
+
+/* Lines that the row's longest text takes. */
+static int lines_of(const writer *w, const ts_cell *cells)
+{
+    const double indent_mm = 2.5;
+    int most = 1;
+    for (int c = 0; c < w->table->column_count; c++) {
+        const ts_column *column = &w->table->columns[c];
+        if (column->width > 0 && is_text(&cells[c])) {
+            int lines =
+                ts_typeset_lines(text_of(w, &cells[c]), 10, false, width_mm(column) - indent_mm);
+            most = lines > most ? lines : most;
+        }
+    }
+    return most;
 }
 
 static void put_rows(writer *w)
 {
     const ts_table *table = w->table;
     for (size_t r = 0; r < table->row_count; r++) {
-        int most = 1;
+        const ts_cell *cells = &table->cells[r * (size_t)table->column_count];
+        int lines = lines_of(w, cells);
         for (int c = 0; c < table->column_count; c++) {
             int place = place_of(table, c);
-            if (place < 0) {
-                continue;
+            ts_xlsx_style style = style_of(w, &cells[c], &table->columns[c], table->ruled[r]);
+            style.bottom = lines == 1; /* keeps off the rule above */
+            if (place >= 0) {
+                put_cell(w, place, &cells[c], &table->columns[c], style);
             }
-            int lines = put_cell(w, place, &table->cells[r * (size_t)table->column_count + (size_t)c],
-                                 &table->columns[c], table->ruled[r]);
-            most = lines > most ? lines : most;
         }
-        ts_xlsx_height(w->sheet, w->row, ts_typeset_height_pt(most, 10) + 1.5);
-        w->row++;
+        ts_xlsx_height(w->sheet, w->row++, ts_typeset_height_pt(lines, 10) + 2);
     }
 }
 
@@ -246,7 +261,7 @@ static void put_sum(writer *w, const char *currency, size_t first)
     for (int c = 0; c < w->table->column_count; c++) {
         int place = place_of(w->table, c);
         ts_xlsx_style style = style_of(w, cell_at(w, first, c), &w->table->columns[c], true);
-        style.bold = true;
+        style.bold = style.bottom = true;
         if (place >= 0 && c >= STONES_SET && c <= STONES_COST) {
             const char *formula = ts_arena_format(
                 w->arena, "=SUMIF(%s:%s,\"%s\",%s:%s)", ts_xlsx_cell(from, top, key, true),

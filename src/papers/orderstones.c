@@ -70,7 +70,9 @@ static const char *feature_words(ts_arena *arena, const ts_stone_need *need)
     const char *text = kind_of(arena, need->shape, need->origin, need->species);
     add_word(arena, &text, need->colour);
     add_word(arena, &text, need->clarity);
-    add_word(arena, &text, need->treatment);
+    if (!ts_text_empty(need->treatment)) {
+        add_word(arena, &text, ts_arena_format(arena, "treatment: %s", need->treatment));
+    }
     if (!ts_text_empty(need->report)) {
         add_word(arena, &text, ts_arena_format(arena, "report %s", need->report));
     }
@@ -214,10 +216,9 @@ static void add_feature(list *l, int commission, int index)
                  .set = need->count,
                  .carats = ts_order_times(l->o, need->carats, need->count)};
     if (!is_own) {
-        part.stone =
-            ts_arena_format(arena, "%s %s \xc3\x97 %s mm", lot,
-                            ts_dec_fixed(length, need->length_mm, 2),
-                            ts_dec_fixed(width, need->width_mm, 2));
+        part.stone = ts_arena_format(arena, "%s %s \xc3\x97 %s mm", lot,
+                                     ts_dec_fixed(length, need->length_mm, 2),
+                                     ts_dec_fixed(width, need->width_mm, 2));
     }
     if (!need->client) {
         put_cost(l, &part, c, line_of(c, TS_LINE_STONE, index));

@@ -21,8 +21,7 @@ ts_dec ts_order_times(ts_ordering *o, ts_dec each, int64_t count)
 {
     ts_dec product = each;
     ts_dec times = {0};
-    bool fits =
-        ts_dec_from_int(&times, count) && ts_dec_mul(&product, each, times, TS_HALF_AWAY);
+    bool fits = ts_dec_from_int(&times, count) && ts_dec_mul(&product, each, times, TS_HALF_AWAY);
     o->is_past = !fits || o->is_past;
     return product;
 }

@@ -17,6 +17,7 @@ enum { SCREEN = true, PAPER = false };
 #define STONES_COLUMN(...)
 #define CASTING_COLUMN(...)
 #define BENCH_COLUMN(...)
+#define VARIANTS_COLUMN(...)
 
 #undef QUANTITIES_COLUMN
 #define QUANTITIES_COLUMN(...) {__VA_ARGS__},
@@ -71,6 +72,14 @@ static const ts_column casting_columns[] = {
 static const ts_column bench_columns[] = {
 #include <tallystone/papers/columns.def>
 };
+#undef BENCH_COLUMN
+#define BENCH_COLUMN(...)
+
+#undef VARIANTS_COLUMN
+#define VARIANTS_COLUMN(...) {__VA_ARGS__},
+static const ts_column variants_columns[] = {
+#include <tallystone/papers/columns.def>
+};
 
 #define COUNT_OF(array) ((int)(sizeof(array) / sizeof((array)[0])))
 
@@ -98,6 +107,9 @@ const ts_column *ts_table_columns(ts_table_kind kind, int *count)
     case TS_TABLE_BENCH:
         *count = COUNT_OF(bench_columns);
         return bench_columns;
+    case TS_TABLE_VARIANTS:
+        *count = COUNT_OF(variants_columns);
+        return variants_columns;
     case TS_TABLE_COUNT:
         break;
     }

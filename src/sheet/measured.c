@@ -175,14 +175,16 @@ static ts_kind measured_as(ts_kind kind)
     return kind == TS_KIND_FIT ? TS_KIND_LENGTH : kind;
 }
 
+bool ts_reading_serves(const ts_reading *r, ts_unit unit)
+{
+    return unit != TS_UNIT_NONE && ts_unit_kind(unit) == measured_as(r->field->kind);
+}
+
 /* The unit named, or the kind's own where none is. */
 bool ts_reading_unit(const ts_reading *r, ts_unit *out)
 {
     *out = ts_unit_find(ts_text_empty(r->unit) ? ts_kind_unit(r->field->kind) : r->unit);
-    if (*out != TS_UNIT_NONE && ts_unit_kind(*out) == measured_as(r->field->kind)) {
-        return true;
-    }
-    return ts_reading_unit_fault(r, *out);
+    return ts_reading_serves(r, *out) || ts_reading_unit_fault(r, *out);
 }
 
 /* For kinds that are counted in nothing. */

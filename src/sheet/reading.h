@@ -32,6 +32,8 @@ void ts_reading_suggest(const ts_reading *r, const char *typed, const char *cons
 
 /* The value as a number; false with a fault where it is none. */
 bool ts_reading_number(const ts_reading *r, ts_dec *out);
+/* True where the field is measured in `unit`. */
+bool ts_reading_serves(const ts_reading *r, ts_unit unit);
 /* The unit named, or the kind's own where none is; false with a fault. */
 bool ts_reading_unit(const ts_reading *r, ts_unit *out);
 /* True where no unit is named; else a fault, for kinds that are counted in nothing. */

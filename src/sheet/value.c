@@ -343,6 +343,40 @@ bool ts_value_read(void *object, const ts_field *field, const char *value, const
     return read_kind(&r, (char *)object + field->offset);
 }
 
+bool ts_value_takes_unit(const ts_field *field, const char *unit, ts_arena *arena)
+{
+    const ts_reading r = {.field = field, .unit = unit, .arena = arena};
+    ts_amount amount = {.of = TS_AMOUNT_NONE};
+
+    switch (field->kind) {
+    case TS_KIND_LENGTH:
+    case TS_KIND_FIT:
+    case TS_KIND_ANGLE:
+    case TS_KIND_GRAMS:
+    case TS_KIND_CARATS:
+    case TS_KIND_VOLUME:
+    case TS_KIND_MINUTES:
+    case TS_KIND_PERCENT:
+        return ts_reading_serves(&r, ts_unit_find(unit));
+    case TS_KIND_AMOUNT:
+        return ts_amount_unit_read(&amount, arena, unit) != TS_AMOUNT_NO_UNIT;
+    case TS_KIND_SIZE:
+        return ts_list_find(TS_LIST_SIZE, unit) != TS_SIZE_NONE;
+    case TS_KIND_NUMBER:
+    case TS_KIND_COUNT:
+    case TS_KIND_WORD:
+    case TS_KIND_NAME:
+    case TS_KIND_LINE:
+    case TS_KIND_TEXT:
+    case TS_KIND_DATE:
+    case TS_KIND_CURRENCY:
+    case TS_KIND_NONE:
+    case TS_KIND_COUNT_OF:
+        break;
+    }
+    return false;
+}
+
 /* ---- the way back ---- */
 
 static const void *member_of(const void *object, const ts_field *field)

@@ -88,17 +88,13 @@ static int make(const char *path)
     return fclose(to) == 0 ? 0 : refuse("cannot write");
 }
 
-static int plain(const char *path)
+static double sum_of(FILE *from)
 {
     static unsigned char block[50 * FACETS_A_BLOCK];
-    FILE *from = fopen(path, "rb");
     double sum_mm3 = 0.0;
-    size_t got;
+    size_t got = fread(block, 84, 1, from);
 
-    if (from == NULL || fread(block, 84, 1, from) != 1) {
-        return refuse("cannot read");
-    }
-    while ((got = fread(block, 50, FACETS_A_BLOCK, from)) > 0) {
+    while (got > 0 && (got = fread(block, 50, FACETS_A_BLOCK, from)) > 0) {
         for (size_t i = 0; i < got; i++) {
             float c[9];
             memcpy(c, block + 50 * i + 12, sizeof c);
@@ -109,34 +105,56 @@ static int plain(const char *path)
                 ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx);
         }
     }
+    return sum_mm3 / 6.0;
+}
+
+static int plain(const char *path)
+{
+    FILE *from = fopen(path, "rb");
+
+    if (from == NULL) {
+        return refuse("cannot read");
+    }
+    printf("%.6f\n", sum_of(from));
     fclose(from);
-    printf("%.6f\n", sum_mm3 / 6.0);
     return 0;
+}
+
+/* The whole file into the arena; NULL where it cannot be read. */
+static char *whole(ts_arena *arena, const char *path, size_t *length)
+{
+    FILE *from = fopen(path, "rb");
+    char *bytes = NULL;
+    long end = -1;
+
+    if (from == NULL) {
+        return NULL;
+    }
+    if (fseek(from, 0, SEEK_END) == 0) {
+        end = ftell(from);
+    }
+    if (end > 0) {
+        rewind(from);
+        *length = (size_t)end;
+        bytes = ts_arena_alloc(arena, *length, 1);
+        bytes = fread(bytes, *length, 1, from) == 1 ? bytes : NULL;
+    }
+    fclose(from);
+    return bytes;
 }
 
 static int program(const char *path)
 {
     ts_arena *arena = ts_arena_new(NULL, NULL);
-    FILE *from = fopen(path, "rb");
-    ts_mesh_result result;
-    long length;
+    ts_mesh_result result = {.reason = TS_MESH_EMPTY};
+    size_t length = 0;
+    char *bytes = whole(arena, path, &length);
 
-    if (from == NULL || fseek(from, 0, SEEK_END) != 0 || (length = ftell(from)) < 0) {
-        return refuse("cannot read");
+    if (bytes != NULL && ts_mesh_measure(&result, arena, bytes, length, 1.0) == TS_MESH_NONE) {
+        printf("%.6f\n", result.volume_mm3);
     }
-    rewind(from);
-    char *bytes = malloc((size_t)length);
-    if (bytes == NULL || fread(bytes, (size_t)length, 1, from) != 1) {
-        return refuse("cannot read");
-    }
-    fclose(from);
-    if (ts_mesh_measure(&result, arena, bytes, (size_t)length, 1.0) != TS_MESH_NONE) {
-        return refuse("the program refuses the mesh");
-    }
-    printf("%.6f\n", result.volume_mm3);
-    free(bytes);
     ts_arena_free(arena);
-    return 0;
+    return result.reason == TS_MESH_NONE ? 0 : refuse("the program refuses the mesh");
 }
 
 int main(int argc, char **argv)

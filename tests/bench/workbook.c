@@ -30,15 +30,18 @@ static size_t line_count;
 static char *whole(const char *path)
 {
     FILE *from = fopen(path, "rb");
-    long length;
+    char *text = NULL;
+    long end = -1;
 
-    if (from == NULL || fseek(from, 0, SEEK_END) != 0 || (length = ftell(from)) < 0) {
+    if (from == NULL) {
         return NULL;
     }
-    rewind(from);
-    char *text = calloc((size_t)length + 1, 1);
-    if (text != NULL && length > 0 && fread(text, (size_t)length, 1, from) != 1) {
-        text = NULL;
+    if (fseek(from, 0, SEEK_END) == 0) {
+        end = ftell(from);
+    }
+    if (end > 0 && (text = calloc((size_t)end + 1, 1)) != NULL) {
+        rewind(from);
+        text[fread(text, 1, (size_t)end, from)] = '\0';
     }
     fclose(from);
     return text;
@@ -133,8 +136,10 @@ static size_t write_one(size_t first, int number, const char *folder)
 
 int main(int argc, char **argv)
 {
-    char *text = argc == 4 ? whole(argv[2]) : NULL;
+    /* borrowed by the lines, to the end of the program */
+    static char *text = NULL;
 
+    text = argc == 4 ? whole(argv[2]) : NULL;
     if (text == NULL || read_spec(text) != 0 || line_count == 0 || lines[0].kind != 'B') {
         fprintf(stderr, "workbook: TIMES SPEC FOLDER\n");
         return 64;

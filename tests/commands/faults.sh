@@ -81,6 +81,22 @@ line=$(grep -n '^shank,width top' "$WORK/sheet.csv" | cut -d: -f1)
 err_has "sheet.csv:$line:17: " 'line and column of the value'
 err_has "C$line" 'the cell as a spreadsheet names it'
 
+# a fault that only costing finds names its cell too
+change '/^stone centre,declared value/d' 'a declared value missing where a percentage needs it' '"declared value" is missing'
+line=$(grep -n '^stone centre,weight' "$WORK/sheet.csv" | cut -d: -f1)
+err_has "sheet.csv:$line:21: " 'with line and column'
+
+# stale and implausible prices are warned of and block nothing
+rm -rf "$WORK/books"
+cp -r "$BOOKS" "$WORK/books"
+printf 'gold,9000,USD,troy ounce,2026-11-24,,\n' >>"$WORK/books/metals.csv"
+run price demo/halo.csv --books "$WORK/books"
+code 0 'a price that jumped blocks nothing'
+err_has '[book-jump]' 'a price that jumped is warned of'
+run price demo/halo.csv --books "$BOOKS" --as-of 2026-12-20
+code 0 'a stale price blocks nothing'
+err_has '[book-stale]' 'a stale price is warned of'
+
 # the same sheet as spreadsheet programs save it
 run price demo/halo.csv --books "$BOOKS" --csv
 cut -d, -f1-9 "$out" >"$WORK/plain"

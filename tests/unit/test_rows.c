@@ -512,6 +512,28 @@ static void graduated_rows_take_one_size_after_another(void **state)
     }
 }
 
+/* Further apart than the circle is wide: no angle is far enough for the next one. */
+static void a_spacing_wider_than_the_ring_leaves_room_for_one(void **state)
+{
+    (void)state;
+    static const double sizes_mm[] = {2.0, 1.2};
+    ts_open_ask ask = {.to_rad = 3.0,
+                       .face_mm = 6.2,
+                       .sunk = 0.15,
+                       .spacing_mm = 13.0,
+                       .diameters_mm = sizes_mm,
+                       .diameters = 2};
+    ts_open_row row;
+
+    assert_true(ts_open_row_of(&row, &ask));
+    assert_int_equal(row.count, 1);
+    assert_int_equal(ts_open_row_place(places, TS_ROW_STONES_MOST, &ask, &row), 1);
+    assert_near(places[0].angle_rad, 1.5, 1e-12, "in the middle");
+    ask.to_rad = 0.1;
+    assert_false(ts_open_row_of(&row, &ask));
+    assert_int_equal(row.fault, TS_ROW_FAULT_FEW);
+}
+
 static void a_graduated_full_turn_closes(void **state)
 {
     (void)state;
@@ -590,6 +612,7 @@ int main(void)
         cmocka_unit_test(an_open_row_lies_wholly_between_its_angles),
         cmocka_unit_test(a_full_turn_is_the_closed_row_of_its_circle),
         cmocka_unit_test(graduated_rows_take_one_size_after_another),
+        cmocka_unit_test(a_spacing_wider_than_the_ring_leaves_room_for_one),
         cmocka_unit_test(a_graduated_full_turn_closes),
         cmocka_unit_test(open_rows_that_cannot_be_are_refused),
     };

@@ -61,6 +61,11 @@ const char *ts_diag_first(const ts_diag *diag);
  * stream of which each row is judged by itself. */
 void ts_diag_clear(ts_diag *diag);
 
+/* Gives every fault that knows its line of `file` alone the whole place that `find` answers
+ * for the line: rooms that no longer hold the text leave the column to whoever does. */
+typedef ts_place ts_place_of_line_fn(void *ctx, int line);
+void ts_diag_complete(ts_diag *diag, const char *file, ts_place_of_line_fn *find, void *ctx);
+
 /* Prints all, sorted by file, line and column, at most 200, then how many more; each as
  *     file:line:column: sentence [word]      (warnings: `warning: ` before the sentence)
  *       D7 (unit) | the line

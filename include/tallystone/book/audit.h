@@ -14,4 +14,8 @@
  * Adds no error. Sources: facts of metals and melee stand beside the tables in the .c. */
 void ts_book_audit(const ts_book *book, ts_date on, ts_arena *arena, ts_diag *diag);
 
+/* The same for one metal's price in force alone: what a price that rests on it warns of. */
+void ts_book_audit_metal(const ts_book *book, ts_metal_kind metal, ts_date on, ts_arena *arena,
+                         ts_diag *diag);
+
 #endif

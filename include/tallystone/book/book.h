@@ -164,6 +164,15 @@ typedef struct ts_book {
 ts_status ts_book_load(const ts_book **out, ts_arena *arena, const char *folder,
                        ts_diag *diag) TS_MUST_USE;
 
+/* One file's text, borrowed as long as the book is used; NULL: it is not there. */
+typedef struct ts_book_text {
+    const char *text;
+    size_t length;
+} ts_book_text;
+/* The same from texts in memory, one for each ts_book_file; `folder` is shown in faults. */
+ts_status ts_book_parse(const ts_book **out, ts_arena *arena, const char *folder,
+                        const ts_book_text *texts, ts_diag *diag) TS_MUST_USE;
+
 /* File name and field table of a book file; `count` of its own columns. */
 const char *ts_book_file_name(ts_book_file file);
 const ts_field *ts_book_fields(ts_book_file file, size_t *count);

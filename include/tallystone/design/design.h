@@ -244,6 +244,9 @@ ts_status ts_sheet_read(ts_sheet **out, ts_arena *arena, const char *path,
 ts_status ts_sheet_parse(ts_sheet **out, ts_arena *arena, const char *name, const char *text,
                          size_t length, ts_diag *diag) TS_MUST_USE;
 const char *ts_sheet_file(const ts_sheet *sheet);
+/* The value cell of the sheet's row that begins on a physical line: later rooms know a row
+ * by its line alone. The file alone where no row begins there. */
+ts_place ts_sheet_place_of_line(const ts_sheet *sheet, ts_arena *arena, int line);
 /* Number of options the sheet has beside itself; each has a number from 1. */
 int ts_sheet_options(const ts_sheet *sheet);
 

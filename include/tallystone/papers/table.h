@@ -21,6 +21,7 @@ typedef enum ts_table_kind {
     TS_TABLE_STONES,
     TS_TABLE_CASTING,
     TS_TABLE_BENCH,
+    TS_TABLE_VARIANTS,
     TS_TABLE_COUNT
 } ts_table_kind;
 

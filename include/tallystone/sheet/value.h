@@ -28,6 +28,9 @@ bool ts_value_read(void *object, const ts_field *field, const char *value, const
 /* Adds a fault at the value's cell (or unit's where `unit` is true). */
 ts_place ts_cell_place(const ts_cell_at *at, ts_arena *arena, bool unit);
 
+/* True where the field's values can be counted in `unit` (not ""). */
+bool ts_value_takes_unit(const ts_field *field, const char *unit, ts_arena *arena);
+
 /* "L 1/2" + "UK", "6.5" + "US", "16.5" + "mm diameter". False where it is no size. */
 bool ts_ring_size_read(ts_ring_size *out, const char *value, ts_size_system system, char point);
 

@@ -1,0 +1,289 @@
+#include "desk/variants.h"
+
+#include <tallystone/base/csvout.h>
+#include <tallystone/base/text.h>
+#include <tallystone/geometry/geometry.h>
+#include <tallystone/quantities/quantities.h>
+
+#include <string.h>
+
+/* One row of variants through every room, and its line of the answer. A row that cannot be
+ * made answers with its first fault; the next row knows nothing of it. Scratch memory is
+ * rewound after each row, so a million rows take no more than one. */
+
+#define MESH_MOST_BYTES ((size_t)512 << 20)
+#define ROW_MOST (2 * (size_t)TS_CSV_MOST_CELL + 8192) /* a name and a message, quoted */
+#define MESSAGE_MOST 2000
+
+/* ---- the answer ---- */
+
+static void put(ts_variant_worker *worker, const char *text, size_t length)
+{
+    memcpy(worker->out + worker->out_length, text, length);
+    worker->out_length += length;
+}
+
+static void put_plain(ts_variant_worker *worker, const char *text)
+{
+    put(worker, text, strlen(text));
+}
+
+/* The rule of csvout.h, into the worker's buffer. */
+static void put_text(ts_variant_worker *worker, const char *text)
+{
+    worker->out_length += ts_csv_text_into(worker->out + worker->out_length,
+                                           TS_BLOCK_OUT - worker->out_length, text);
+}
+
+static void put_dec(ts_variant_worker *worker, ts_dec value)
+{
+    char text[TS_DECIMAL_TEXT];
+    put_plain(worker, ts_dec_text(text, value));
+    put(worker, ",", 1);
+}
+
+static void put_money(ts_variant_worker *worker, ts_money value, int exponent)
+{
+    char text[TS_DECIMAL_TEXT];
+    put_plain(worker, ts_money_text(text, value, exponent));
+    put(worker, ",", 1);
+}
+
+static void put_row(ts_variant_worker *worker, const ts_variant_row *row)
+{
+    if (TS_BLOCK_OUT - worker->out_length < 2 * ROW_MOST) {
+        ts_stream_write(worker);
+    }
+    put_text(worker, row->name);
+    if (!row->priced) {
+        put_plain(worker, ",fault,,,,,,,,,,");
+        put_text(worker, row->message);
+        put(worker, "\n", 1);
+        return;
+    }
+    put_plain(worker, ",priced,");
+    put_dec(worker, row->metal_g);
+    put_dec(worker, (ts_dec){row->stones * 1000000});
+    put_dec(worker, row->stones_ct);
+    put_dec(worker, row->minutes);
+    put_money(worker, row->cost, row->exponent);
+    put_money(worker, row->net, row->exponent);
+    put_money(worker, row->tax, row->exponent);
+    put_money(worker, row->total, row->exponent);
+    if (row->has_margin) {
+        put_dec(worker, row->margin_pct);
+    } else {
+        put(worker, ",", 1);
+    }
+    put(worker, "\n", 1);
+}
+
+/* ---- figures ---- */
+
+static bool sum_metal(ts_variant_row *row, const ts_quantities *needs)
+{
+    for (int i = 0; i < needs->metal_count; i++) {
+        if (!ts_dec_add(&row->metal_g, row->metal_g, needs->metals[i].whole_g)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool add_stones(ts_variant_row *row, int count, ts_dec carat_each)
+{
+    int64_t carats = 0;
+    row->stones += count;
+    return !__builtin_mul_overflow(carat_each.e6, count, &carats) &&
+           ts_dec_add(&row->stones_ct, row->stones_ct, (ts_dec){carats});
+}
+
+static bool sum_stones(ts_variant_row *row, const ts_quantities *needs)
+{
+    bool well = true;
+    for (int i = 0; i < needs->melee_count; i++) {
+        well = well && add_stones(row, needs->melee[i].set, needs->melee[i].step->carat_each);
+    }
+    for (int i = 0; i < needs->stone_count; i++) {
+        well = well && add_stones(row, needs->stones[i].count, needs->stones[i].carats);
+    }
+    return well;
+}
+
+static bool sum_minutes(ts_variant_row *row, const ts_costing *costing)
+{
+    ts_ratio sum = {0, 1};
+    for (int i = 0; i < costing->line_count; i++) {
+        const ts_figure *minutes = costing->lines[i].minutes;
+        if (minutes != NULL && !ts_ratio_add(&sum, sum, minutes->value)) {
+            return false;
+        }
+    }
+    return ts_ratio_dec(&row->minutes, sum, TS_HALF_AWAY);
+}
+
+static bool fill(ts_variant_row *row, const ts_costing *costing)
+{
+    row->exponent = costing->exponent;
+    row->has_margin = costing->has_margin;
+    row->margin_pct = costing->margin_pct;
+    return sum_metal(row, costing->needs) && sum_stones(row, costing->needs) &&
+           sum_minutes(row, costing) &&
+           ts_figure_money(&row->cost, costing->cost, costing->exponent) &&
+           ts_figure_money(&row->net, costing->net, costing->exponent) &&
+           ts_figure_money(&row->tax, costing->tax, costing->exponent) &&
+           ts_figure_money(&row->total, costing->total, costing->exponent);
+}
+
+/* ---- rooms ---- */
+
+static ts_status read_meshes(const ts_variant_worker *worker, ts_design *design)
+{
+    const ts_stream *stream = worker->stream;
+    ts_status status = TS_OK;
+    for (int i = 0; i < design->mesh_count; i++) {
+        ts_mesh *mesh = &design->mesh[i];
+        for (int k = 0; k < stream->mesh_count && mesh->bytes == NULL; k++) {
+            if (strcmp(stream->meshes[k].name, mesh->file) == 0) {
+                mesh->bytes = stream->meshes[k].bytes;
+                mesh->length = stream->meshes[k].length;
+            }
+        }
+        if (mesh->bytes == NULL) {
+            const ts_place at = {.file = NULL};
+            char *bytes = NULL;
+            ts_status read = ts_file_read_beside(
+                &bytes, &mesh->length, worker->scratch,
+                ts_file_folder(worker->scratch, stream->sheet_path), mesh->file, MESH_MOST_BYTES,
+                &at, worker->diag);
+            mesh->bytes = bytes;
+            status = ts_status_worse(status, read);
+        }
+    }
+    return status;
+}
+
+static ts_status run_rooms(const ts_variant_worker *worker, ts_variant_row *row,
+                           const char *const *cells)
+{
+    const ts_stream *stream = worker->stream;
+    ts_design *design = NULL;
+    ts_geometry *geometry = NULL;
+    ts_quantities *needs = NULL;
+    ts_costing *costing = NULL;
+    ts_status status = ts_variant_design(&design, worker->variant, worker->scratch, cells,
+                                         stream->book, stream->request->as_of, worker->diag);
+    if (status == TS_OK) {
+        status = read_meshes(worker, design);
+    }
+    if (status == TS_OK) {
+        status = ts_geometry_of(&geometry, worker->scratch, design, worker->diag);
+    }
+    if (status == TS_OK) {
+        status = ts_quantities_bare_of(&needs, worker->scratch, design, geometry, stream->book,
+                                       worker->diag);
+    }
+    if (status == TS_OK) {
+        status = ts_costing_of(&costing, worker->scratch, needs, stream->book, worker->diag);
+    }
+    if (status == TS_OK && !fill(row, costing)) {
+        status = TS_OVERFLOW;
+    }
+    return status;
+}
+
+static void answer(ts_variant_worker *worker, ts_variant_row *row)
+{
+    worker->rows++;
+    worker->faults += !row->priced;
+    if (worker->best != NULL) {
+        if (row->priced) {
+            ts_best_offer(worker->best, row, worker->block, worker->rows);
+        }
+    } else {
+        put_row(worker, row);
+    }
+}
+
+static const char *first_fault(const ts_variant_worker *worker, ts_status status)
+{
+    const char *sentence = ts_diag_first(worker->diag);
+    if (sentence != NULL) {
+        return ts_text_show(worker->scratch, sentence, MESSAGE_MOST);
+    }
+    return status == TS_OVERFLOW ? "a figure left the range of exact arithmetic"
+                                 : "the row could not be priced";
+}
+
+/* The record as a row of the header's cells; false with `why` where it is none. */
+static bool judge_record(ts_variant_worker *worker, ts_record_kind kind, const char **why)
+{
+    ts_csv_record *record = &worker->record;
+    const size_t cells = ts_variant_cells(worker->stream->columns);
+    *why = record->why;
+    for (size_t i = record->count; i < cells; i++) {
+        record->cells[i] = "";
+    }
+    if (kind == TS_RECORD_ROW && record->filled > cells) {
+        *why = ts_arena_format(worker->scratch,
+                               "\"%s\" stands in column %zu; the header names %zu columns",
+                               ts_text_show(worker->scratch, record->cells[record->filled - 1], 40),
+                               record->filled, cells);
+    }
+    return *why == NULL;
+}
+
+static void price_line(ts_variant_worker *worker, char *line, size_t length)
+{
+    const ts_record_kind kind =
+        ts_csv_record_read(&worker->record, line, length, worker->stream->separator);
+    ts_variant_row row = {.message = NULL};
+    if (kind == TS_RECORD_NOTHING) {
+        return;
+    }
+    ts_diag_clear(worker->diag);
+    if (judge_record(worker, kind, &row.message)) {
+        const ts_status status = run_rooms(worker, &row, worker->record.cells);
+        row.priced = status == TS_OK;
+        row.message = row.priced ? NULL : first_fault(worker, status);
+    }
+    row.name = worker->record.cells[ts_variant_name_cell(worker->stream->columns)];
+    answer(worker, &row);
+    ts_arena_rewind(worker->scratch, worker->mark);
+}
+
+void ts_variant_worker_block(ts_variant_worker *worker, size_t length)
+{
+    char *at = worker->in;
+    char *end = at + length;
+    while (at < end) {
+        char *feed = memchr(at, '\n', (size_t)(end - at));
+        char *stop = feed == NULL ? end : feed;
+        price_line(worker, at, (size_t)(stop - at));
+        at = stop + 1;
+    }
+}
+
+ts_variant_worker *ts_variant_worker_new(ts_arena *arena, ts_stream *stream)
+{
+    const ts_request *request = stream->request;
+    ts_variant_worker *worker = TS_NEW(arena, ts_variant_worker);
+    worker->stream = stream;
+    worker->kept = ts_arena_new(request->no_memory, request->no_memory_ctx);
+    worker->scratch = ts_arena_new(request->no_memory, request->no_memory_ctx);
+    worker->diag = ts_diag_new(worker->scratch);
+    worker->variant = ts_variant_new(worker->kept, stream->columns);
+    worker->in = ts_arena_alloc(worker->kept, TS_CSV_BLOCK + 1, 1);
+    worker->out = ts_arena_alloc(worker->kept, TS_BLOCK_OUT, 1);
+    if (stream->by != TS_BEST_NONE) {
+        worker->best = ts_best_new(worker->kept, stream->by, stream->most);
+    }
+    worker->mark = ts_arena_mark_of(worker->scratch);
+    return worker;
+}
+
+void ts_variant_worker_free(ts_variant_worker *worker)
+{
+    ts_arena_free(worker->kept);
+    ts_arena_free(worker->scratch);
+}
