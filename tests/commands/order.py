@@ -4,6 +4,7 @@ the piece. Called by order.sh with its working folder, which holds the three tab
 import csv
 import datetime
 import io
+import math
 import os
 import subprocess
 import sys
@@ -64,16 +65,19 @@ def date_of(sheet, measure="date"):
 
 
 def copy(sheet, name, **changes):
-    """A copy of a sheet with commission measures replaced; `more` are rows put at its end."""
+    """A copy of a sheet with commission measures replaced; `more` are rows that take the place
+    of its options."""
     path = os.path.join(WORK, name + ".csv")
-    more = changes.pop("more", [])
+    more = changes.pop("more", None)
     with open(sheet, newline="", encoding="utf-8") as file:
         rows = list(csv.reader(file))
     for row in rows:
         if row[0] == "commission" and row[1] in changes:
             row[2] = changes[row[1]]
+    if more is not None:
+        rows = [r for r in rows if not r[0].startswith("option ")] + more
     with open(path, "w", newline="", encoding="utf-8") as file:
-        csv.writer(file, lineterminator="\n").writerows(rows + more)
+        csv.writer(file, lineterminator="\n").writerows(rows)
     return path
 
 
@@ -163,8 +167,8 @@ def weeks_wrong(rows, start):
                 wrong.append(row)
             continue
         done[row["craft"]] += dec(row["minutes"])
-        week = -(-done[row["craft"]] // minutes_a_week[row["craft"]])
-        begins = start + datetime.timedelta(days=7 * int(week - 1))
+        week = math.ceil(done[row["craft"]] / minutes_a_week[row["craft"]])
+        begins = start + datetime.timedelta(days=7 * (week - 1))
         late = (begins + datetime.timedelta(days=6)).isoformat() > row["deliver by"] != ""
         if (dec(row["cumulated"]), row["week"], row["week from"], row["late"]) != (
                 done[row["craft"]], str(week), begins.isoformat(), "late" if late else ""):
