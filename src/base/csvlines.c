@@ -214,9 +214,8 @@ static ts_status take_part(ts_csv_lines *lines, ts_shard shard, int64_t size, ts
     lines->size = size;
     const ts_i128 length = size > body ? size - body : 0;
     lines->start = body + (int64_t)(length * (shard.index - 1) / shard.count);
-    lines->end = shard.index == shard.count
-                     ? INT64_MAX
-                     : body + (int64_t)(length * shard.index / shard.count);
+    lines->end = shard.index == shard.count ? INT64_MAX
+                                            : body + (int64_t)(length * shard.index / shard.count);
     return lines->start == body ? TS_OK : seek_line(lines, lines->start, diag);
 }
 

@@ -12,7 +12,7 @@
 
 #define MILLION INT64_C(1000000)
 #define HUNDRED_PERCENT INT64_C(100000000) /* a ts_dec of 100 */
-#define MOST_EXPONENT 4                 /* ISO 4217: 0 to 4 decimals */
+#define MOST_EXPONENT 4                    /* ISO 4217: 0 to 4 decimals */
 #define MOST_WEIGHT INT64_C(1000000000000000000)
 
 static const int64_t powers[] = {1,           10,           100,          1000,      10000,

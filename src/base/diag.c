@@ -140,6 +140,14 @@ void ts_diag_hint(ts_diag *diag, const char *format, ...)
     va_end(arguments);
 }
 
+void ts_diag_each(const ts_diag *diag, ts_diag_each_fn *each, void *ctx)
+{
+    for (size_t i = 0; i < diag->count; i++) {
+        const entry *one = &diag->entries[i];
+        each(ctx, one->code, &one->at, one->sentence);
+    }
+}
+
 size_t ts_diag_errors(const ts_diag *diag)
 {
     return diag->errors;

@@ -12,24 +12,26 @@ static int weight(ts_status status)
     switch (status) {
     case TS_OK:
         return 0;
-    case TS_FAULTY:
+    case TS_ATTENTION:
         return 1;
-    case TS_OVERFLOW:
+    case TS_FAULTY:
         return 2;
-    case TS_REFUSED:
+    case TS_OVERFLOW:
         return 3;
-    case TS_BUSY:
+    case TS_REFUSED:
         return 4;
-    case TS_IO:
+    case TS_BUSY:
         return 5;
-    case TS_CANNOT_CREATE:
+    case TS_IO:
         return 6;
-    case TS_MISSING:
+    case TS_CANNOT_CREATE:
         return 7;
+    case TS_MISSING:
+        return 8;
     case TS_STATUS_COUNT:
         break;
     }
-    return 8;
+    return 9;
 }
 
 ts_status ts_status_worse(ts_status one, ts_status other)
@@ -42,6 +44,8 @@ int ts_status_exit(ts_status status)
     switch (status) {
     case TS_OK:
         return 0;
+    case TS_ATTENTION:
+        return 1;
     case TS_FAULTY:
     case TS_OVERFLOW:
         return 65;

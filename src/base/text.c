@@ -18,6 +18,9 @@ static char lower(char c)
 
 const char *ts_fold_start(const char *text)
 {
+    if (*text > ' ' && *text < 0x7F) {
+        return text;
+    }
     for (size_t blank = ts_utf8_blank(text); blank > 0; blank = ts_utf8_blank(text)) {
         text += blank;
     }
@@ -36,10 +39,26 @@ char ts_fold_next(const char **at)
     return *rest == '\0' ? '\0' : ' ';
 }
 
+static bool is_plain(char c)
+{
+    return c > ' ' && c < 0x7F;
+}
+
+/* Nearly all words are plain letters with single spaces between them: those are compared
+ * byte by byte, and only what is left goes the slow way. */
 bool ts_text_same(const char *one, const char *other)
 {
     one = ts_fold_start(one == NULL ? "" : one);
     other = ts_fold_start(other == NULL ? "" : other);
+    for (;; one++, other++) {
+        if (is_plain(*one) && is_plain(*other)) {
+            if (lower(*one) != lower(*other)) {
+                return false;
+            }
+        } else if (*one != ' ' || *other != ' ' || !is_plain(one[1]) || !is_plain(other[1])) {
+            break;
+        }
+    }
     for (;;) {
         const char left = ts_fold_next(&one);
         if (left != ts_fold_next(&other)) {

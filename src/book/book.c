@@ -279,10 +279,10 @@ static void load_file(loading *load, ts_book_file file)
     if (!ts_book_file_needed(file) && absent) {
         return;
     }
-    const ts_status status =
-        kept == NULL ? ts_csv_read(csv, load->arena, path, words, count, load->diag)
-                     : ts_csv_parse(csv, load->arena, path, absent ? "" : kept->text,
-                                    kept->length, words, count, load->diag);
+    const ts_status status = kept == NULL
+                                 ? ts_csv_read(csv, load->arena, path, words, count, load->diag)
+                                 : ts_csv_parse(csv, load->arena, path, absent ? "" : kept->text,
+                                                kept->length, words, count, load->diag);
     load->status = ts_status_worse(load->status, status);
     if (csv->count > 0) {
         reader r = {.load = load, .file = file, .csv = csv};

@@ -192,7 +192,7 @@ static char lower(char c)
 
 static int by_text(const char *one, const char *other)
 {
-    while (*one != '\0' && lower(*one) == lower(*other)) {
+    while (*one != '\0' && (*one == *other || lower(*one) == lower(*other))) {
         one++;
         other++;
     }
@@ -236,30 +236,33 @@ int ts_book_compare_keys(const ts_book_row *one, const ts_book_row *other)
     return 0;
 }
 
-const ts_book_row *const *ts_book_named(size_t *count, const ts_book *book, ts_book_file file,
-                                        const char *name)
+/* The first of the sorted rows whose name is not below `name`, or (`past`) is above it. */
+static size_t bound_of(const ts_book_row *const *rows, size_t count, const char *name, bool past)
 {
-    const ts_book_row *const *rows = book->by_name[file];
-    const size_t all = ts_book_rows(book, file).count;
     size_t low = 0;
-    size_t high = all;
+    size_t high = count;
 
-    *count = 0;
-    if (name == NULL) {
-        name = "";
-    }
     while (low < high) {
         const size_t middle = low + (high - low) / 2;
 
-        if (by_text(ts_book_row_name(rows[middle]), name) < 0) {
+        if (by_text(ts_book_row_name(rows[middle]), name) < (past ? 1 : 0)) {
             low = middle + 1;
         } else {
             high = middle;
         }
     }
-    while (low + *count < all && by_text(ts_book_row_name(rows[low + *count]), name) == 0) {
-        ++*count;
-    }
+    return low;
+}
+
+const ts_book_row *const *ts_book_named(size_t *count, const ts_book *book, ts_book_file file,
+                                        const char *name)
+{
+    const ts_book_row *const *rows = book->by_name[file];
+    const size_t all = ts_book_rows(book, file).count;
+    const char *wanted = name == NULL ? "" : name;
+    const size_t low = bound_of(rows, all, wanted, false);
+
+    *count = bound_of(rows + low, all - low, wanted, true);
     return *count == 0 ? NULL : rows + low;
 }
 

@@ -138,6 +138,18 @@ static bool store_by(const reader *r, const char *value)
     return refuse_value(r, "by", "margin, total or metal", value);
 }
 
+static bool read_day(const reader *r, ts_date *out, ts_option_id option, const char *value)
+{
+    if (ts_date_read(out, value)) {
+        return true;
+    }
+    fprintf(r->request->said,
+            "tallystone: --%s takes a day as YYYY-MM-DD that is in the calendar, not \"%s\"\n",
+            option_rows[option].word, shown(r, value));
+    return false;
+}
+
+/* NOLINTNEXTLINE(readability-function-size): one short case an option */
 static bool store(reader *r, ts_option_id option, const char *value)
 {
     ts_request *request = r->request;
@@ -148,12 +160,14 @@ static bool store(reader *r, ts_option_id option, const char *value)
     case TS_OPTION_OUT:
     case TS_OPTION_OUT_FILE:
     case TS_OPTION_OUT_BOOK:
+    case TS_OPTION_OUT_NIGHT:
         request->out = value;
         return true;
     case TS_OPTION_LIKE:
         request->like = value;
         return true;
     case TS_OPTION_OPTION:
+    case TS_OPTION_ACCEPTED:
         request->option = value;
         return true;
     case TS_OPTION_TABLE:
@@ -176,13 +190,51 @@ static bool store(reader *r, ts_option_id option, const char *value)
         *r->want_help = true;
         return true;
     case TS_OPTION_AS_OF:
-        if (!ts_date_read(&request->as_of, value)) {
-            fprintf(request->said,
-                    "tallystone: --as-of takes a day as YYYY-MM-DD that is in the calendar, not "
-                    "\"%s\"\n",
-                    shown(r, value));
-            return false;
-        }
+    case TS_OPTION_AS_OF_DAY:
+        return read_day(r, &request->as_of, option, value);
+    case TS_OPTION_ON:
+        return read_day(r, &request->event.on, option, value);
+    case TS_OPTION_REGISTER:
+        request->event.register_file = value;
+        return true;
+    case TS_OPTION_REASON:
+        request->event.reason = value;
+        return true;
+    case TS_OPTION_PAID_BY:
+        request->event.by = value;
+        return true;
+    case TS_OPTION_STAGE:
+        request->event.stage = value;
+        return true;
+    case TS_OPTION_RECEIPT:
+        request->event.receipt = value;
+        return true;
+    case TS_OPTION_KEEP:
+        request->event.keep = value;
+        return true;
+    case TS_OPTION_AGAIN:
+        request->event.again = true;
+        return true;
+    case TS_OPTION_DRY_RUN:
+        request->event.dry_run = true;
+        return true;
+    case TS_OPTION_QUIET:
+        request->event.quiet = true;
+        return true;
+    case TS_OPTION_EXIT_CODE:
+        request->event.exit_code = true;
+        return true;
+    case TS_OPTION_VERIFY:
+        request->event.verify = true;
+        return true;
+    case TS_OPTION_STATUS:
+        request->event.status = true;
+        return true;
+    case TS_OPTION_BACKUP:
+        request->event.backup = value;
+        return true;
+    case TS_OPTION_REPRODUCE:
+        request->event.reproduce = value;
         return true;
     case TS_OPTION_NONE:
     case TS_OPTION_COUNT:
@@ -215,7 +267,7 @@ static bool read_option(reader *r, const char *text)
                 option_rows[option].value);
         return false;
     }
-    return store(r, option, value);
+    return store(r, option, value == NULL ? "" : value);
 }
 
 static bool read_words(reader *r)

@@ -57,7 +57,8 @@ void ts_help_command(FILE *to, ts_command_id id)
         "\nA sheet named - is read from standard input. What is asked for goes to standard output,\n"
         "everything else to standard error.\n\n"
         "exit status: 0 done, 64 usage, 65 a fault in sheet or books, 66 an input is missing,\n"
-        "71 out of memory, 73 an output cannot be created, 74 reading or writing broke off\n",
+        "71 out of memory, 73 an output cannot be created, 74 reading or writing broke off,\n"
+        "75 the register is held by another program: try again, 77 refused by a rule\n",
         to);
 }
 

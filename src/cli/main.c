@@ -60,6 +60,19 @@ static void quiet_signals(void)
     sigaction(SIGXFSZ, &ignore, NULL);
 }
 
+/* Whose name an event bears: the login name, else the number of the user. */
+static const char *who_runs(ts_arena *arena)
+{
+    const char *name = getenv("LOGNAME");
+    if (name == NULL || name[0] == '\0') {
+        name = getenv("USER");
+    }
+    if (name == NULL || name[0] == '\0') {
+        return ts_arena_format(arena, "user %ld", (long)getuid());
+    }
+    return ts_text_show(arena, name, 64);
+}
+
 static ts_request request_of(ts_arena *arena, last_will *will)
 {
     bool utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
@@ -77,6 +90,9 @@ static ts_request request_of(ts_arena *arena, last_will *will)
         .outbox = &will->outbox,
         .no_memory = no_memory,
         .no_memory_ctx = will,
+        .event = {.on = TS_DATE_NONE},
+        .who = who_runs(arena),
+        .program = TS_VERSION,
     };
 }
 
@@ -115,6 +131,32 @@ static ts_status run(const ts_request *request, ts_command_id command)
         return ts_errand_order(request);
     case TS_COMMAND_VARIANTS:
         return ts_errand_variants(request);
+    case TS_COMMAND_ISSUE:
+        return ts_errand_issue(request);
+    case TS_COMMAND_REVISE:
+        return ts_errand_revise(request);
+    case TS_COMMAND_ACCEPT:
+        return ts_errand_accept(request);
+    case TS_COMMAND_DECLINE:
+        return ts_errand_decline(request);
+    case TS_COMMAND_PAID:
+        return ts_errand_paid(request);
+    case TS_COMMAND_REFUND:
+        return ts_errand_refund(request);
+    case TS_COMMAND_CREDIT:
+        return ts_errand_credit(request);
+    case TS_COMMAND_BOUGHT:
+        return ts_errand_bought(request);
+    case TS_COMMAND_DELIVER:
+        return ts_errand_deliver(request);
+    case TS_COMMAND_CANCEL:
+        return ts_errand_cancel(request);
+    case TS_COMMAND_VOID:
+        return ts_errand_void(request);
+    case TS_COMMAND_REGISTER:
+        return ts_errand_register(request);
+    case TS_COMMAND_REPRICE:
+        return ts_errand_reprice(request);
     case TS_COMMAND_HELP:
         return help(request);
     case TS_COMMAND_NONE:

@@ -95,6 +95,11 @@ const ts_tax_set *ts_tax_groups_of(ts_pricing *p)
     bool fine = true;
     for (int i = 0; i < out->line_count; i++) {
         ts_tax_set set;
+        if (i > 0 && out->lines[i].section == out->lines[i - 1].section &&
+            out->lines[i].section != TS_SECTION_SERVICES && fine) {
+            out->lines[i].tax_group = out->lines[i - 1].tax_group; /* nothing narrows it */
+            continue;
+        }
         if (!find_taxes(p, &set, &out->lines[i])) {
             fine = false;
             continue;

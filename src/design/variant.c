@@ -145,8 +145,8 @@ static void finish_column(binder *b, ts_variant_column *column, ts_part_named pa
         return;
     }
     if (stands_already(b, column)) {
-        ts_diag_add(b->diag, TS_FAULT_COLUMN_TWICE, &place, "the column `%s` stands twice; keep one",
-                    column->heading);
+        ts_diag_add(b->diag, TS_FAULT_COLUMN_TWICE, &place,
+                    "the column `%s` stands twice; keep one", column->heading);
         return;
     }
     set_field(b, column, part.kind);

@@ -13,8 +13,8 @@
 struct ts_variant {
     const ts_variant_columns *columns;
     ts_sheet sheet;
-    ts_csv_row at;       /* where rows stand: nowhere in the sheet's file */
-    ts_sheet_row *rows;  /* of each column */
+    ts_csv_row at;        /* where rows stand: nowhere in the sheet's file */
+    ts_sheet_row *rows;   /* of each column */
     ts_part_rows **parts; /* of each part that a column names, else NULL */
 };
 
@@ -105,9 +105,8 @@ static bool keep_cell(ts_variant *variant, size_t number, const char *cell, ts_a
         rows->drop = row;
     } else {
         split_unit(row, column, cell, scratch);
-        row->takes_out =
-            ts_text_same(cell, "none") &&
-            ts_option_takes_none(variant->sheet.parts[column->part].kind, row);
+        row->takes_out = ts_text_same(cell, "none") &&
+                         ts_option_takes_none(variant->sheet.parts[column->part].kind, row);
     }
     if (row->what == TS_ROW_MEASURE) {
         rows->measures[row->position] = row;

@@ -3,21 +3,41 @@
 #include <tallystone/base/nearest.h>
 #include <tallystone/base/text.h>
 
+#include <string.h>
+
 /* The pipeline for one sheet. Each room starts only where the one before it found no
  * fault; options go on on their own. */
 
 #define MESH_MOST_BYTES ((size_t)512 << 20)
 
+/* A mesh that the register kept; false where it kept none of the name. */
+static bool take_kept(ts_mesh *mesh, const ts_commission_run *run)
+{
+    for (size_t i = 0; i < run->kept_count; i++) {
+        const ts_kept_file *file = &run->kept[i];
+        if (strcmp(file->role, "mesh") == 0 && strcmp(file->name, mesh->file) == 0) {
+            mesh->bytes = file->bytes;
+            mesh->length = file->length;
+            return true;
+        }
+    }
+    return false;
+}
+
 /* Meshes lie beside their sheet; a sheet from standard input has the working folder. */
-static ts_status read_meshes(ts_design *design, ts_arena *arena, const char *path, ts_diag *diag)
+static ts_status read_meshes(ts_design *design, ts_arena *arena, const ts_commission_run *run,
+                             ts_diag *diag)
 {
     ts_status status = TS_OK;
     for (int i = 0; i < design->mesh_count; i++) {
         ts_mesh *mesh = &design->mesh[i];
         ts_place at = ts_part_place(design, arena, &mesh->part, TS_FIELD_MESH_FILE);
         char *bytes = NULL;
+        if (take_kept(mesh, run)) {
+            continue;
+        }
         ts_status read =
-            ts_file_read_beside(&bytes, &mesh->length, arena, ts_file_folder(arena, path),
+            ts_file_read_beside(&bytes, &mesh->length, arena, ts_file_folder(arena, run->path),
                                 mesh->file, MESH_MOST_BYTES, &at, diag);
         mesh->bytes = bytes;
         status = ts_status_worse(status, read);
@@ -34,7 +54,7 @@ static ts_status run_option(ts_option *option, ts_arena *arena, const ts_commiss
     if (status != TS_OK || book == NULL) {
         return status;
     }
-    status = read_meshes(option->design, arena, run->path, diag);
+    status = read_meshes(option->design, arena, run, diag);
     if (status == TS_OK) {
         status = ts_geometry_of(&option->geometry, arena, option->design, diag);
     }
@@ -64,7 +84,15 @@ ts_status ts_commission_of(ts_commission_run *out, ts_arena *arena, const char *
                            const ts_book *book, ts_date as_of, ts_depth depth, ts_diag *diag)
 {
     *out = (ts_commission_run){.path = path};
-    ts_status status = ts_sheet_read(&out->sheet, arena, path, diag);
+    return ts_commission_run_on(out, arena, book, as_of, depth, diag);
+}
+
+ts_status ts_commission_run_on(ts_commission_run *out, ts_arena *arena, const ts_book *book,
+                               ts_date as_of, ts_depth depth, ts_diag *diag)
+{
+    ts_status status = out->text == NULL ? ts_sheet_read(&out->sheet, arena, out->path, diag)
+                                         : ts_sheet_parse(&out->sheet, arena, out->path, out->text,
+                                                          out->length, diag);
     if (out->sheet == NULL) {
         return status;
     }

@@ -8,6 +8,7 @@
 #include <tallystone/design/design.h>
 #include <tallystone/geometry/geometry.h>
 #include <tallystone/quantities/quantities.h>
+#include <tallystone/register/register.h>
 
 /* One option, as far as it came: NULL from the room on where a fault stood. */
 typedef struct ts_option {
@@ -19,6 +20,10 @@ typedef struct ts_option {
 
 typedef struct ts_commission_run {
     const char *path;
+    const char *text; /* the sheet, where it was read already; NULL: `path` is read */
+    size_t length;
+    const ts_kept_file *kept; /* files that the register kept, meshes among them; NULL: none */
+    size_t kept_count;
     ts_sheet *sheet;
     ts_option options[TS_MOST_OPTIONS + 1]; /* [0] the sheet itself */
     int option_count;
@@ -33,6 +38,10 @@ typedef enum ts_depth { TS_DEPTH_QUANTITIES, TS_DEPTH_COSTING } ts_depth;
 ts_status ts_commission_of(ts_commission_run *out, ts_arena *arena, const char *path,
                            const ts_book *book, ts_date as_of, ts_depth depth,
                            ts_diag *diag) TS_MUST_USE;
+
+/* The same for a run whose `path`, and `text` or `kept` where they are known, are set. */
+ts_status ts_commission_run_on(ts_commission_run *out, ts_arena *arena, const ts_book *book,
+                               ts_date as_of, ts_depth depth, ts_diag *diag) TS_MUST_USE;
 
 /* For errands over one sheet: the books and the request's first sheet run, and the option
  * that the request names (0 where it names none). TS_OK only where that option came

@@ -130,8 +130,8 @@ static ts_status gather(ts_order *out, const ts_request *request)
 
 static void print_tables(const ts_request *request, const ts_order *order, int table)
 {
-    const ts_table *tables[] = {order->stones, order->casting, order->bench};
-    if (request->csv) {
+    const ts_table *const tables[] = {order->stones, order->casting, order->bench};
+    if (request->csv && table >= 0 && table < (int)TS_COUNT_OF(tables)) {
         ts_table_csv(tables[table], request->result, true);
         return;
     }

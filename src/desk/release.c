@@ -4,94 +4,136 @@
 
 #include <tallystone/papers/workbook.h>
 
+#include <string.h>
+
 /* Papers are staged together and appear together. The logo and the terms are files that
  * studio.csv names: plain names inside the books' folder. */
 
 #define LOGO_MOST_BYTES ((size_t)2 << 20)
 #define TERMS_MOST_BYTES ((size_t)80000)
 
-static ts_status read_studio_files(ts_commission_paper *paper, const ts_request *request,
-                                   ts_date on)
+typedef struct releasing {
+    const ts_request *request;
+    const ts_commission_run *run;
+    ts_release *release;
+    ts_commission_paper paper;
+} releasing;
+
+/* A file that studio.csv names: from the register's own, else from the books' folder. */
+static ts_status read_studio_file(const ts_kept_file **out, releasing *r, const char *field,
+                                  size_t most)
 {
-    const ts_book *book = paper->book;
-    const char *logo = ts_book_studio(book, "logo", on);
-    const char *terms = ts_book_studio(book, "terms", on);
+    const ts_commission_run *run = r->run;
+    const ts_date on = run->options[0].costing->needs->terms.as_of;
+    const char *name = ts_book_studio(r->paper.book, field, on);
+    ts_kept_file *file = &r->release->studio[r->release->studio_count];
     ts_place at = {.file = "studio.csv"};
-    ts_status status = TS_OK;
     char *bytes = NULL;
-    size_t length = 0;
-    if (logo != NULL && logo[0] != '\0') {
-        status = ts_file_read_beside(&bytes, &length, request->arena, book->folder, logo,
-                                     LOGO_MOST_BYTES, &at, request->diag);
-        paper->logo = bytes;
-        paper->logo_length = length;
+    *out = NULL;
+    if (name == NULL || name[0] == '\0') {
+        return TS_OK;
     }
-    if (status == TS_OK && terms != NULL && terms[0] != '\0') {
-        status = ts_file_read_beside(&bytes, &length, request->arena, book->folder, terms,
-                                     TERMS_MOST_BYTES, &at, request->diag);
-        paper->terms = bytes;
+    *out = file;
+    *file = (ts_kept_file){.role = "studio", .name = name};
+    r->release->studio_count++;
+    for (size_t i = 0; i < run->kept_count; i++) {
+        if (strcmp(run->kept[i].role, "studio") == 0 && strcmp(run->kept[i].name, name) == 0) {
+            file->bytes = run->kept[i].bytes;
+            file->length = run->kept[i].length;
+            return TS_OK;
+        }
     }
+    const ts_status status =
+        ts_file_read_beside(&bytes, &file->length, r->request->arena, r->paper.book->folder, name,
+                            most, &at, r->request->diag);
+    file->bytes = bytes;
     return status;
 }
 
-static ts_status stage(const ts_request *request, const ts_commission_paper *paper,
-                       const char *quote, const char *margin)
+static ts_status read_studio_files(releasing *r)
 {
+    const ts_kept_file *logo = NULL, *terms = NULL;
+    ts_status status = read_studio_file(&logo, r, "logo", LOGO_MOST_BYTES);
+    if (status == TS_OK) {
+        status = read_studio_file(&terms, r, "terms", TERMS_MOST_BYTES);
+    }
+    if (logo != NULL) {
+        r->paper.logo = logo->bytes;
+        r->paper.logo_length = logo->length;
+    }
+    r->paper.terms = terms == NULL ? NULL : terms->bytes;
+    return status;
+}
+
+static ts_status stage(releasing *r)
+{
+    const ts_request *request = r->request;
     ts_outbox *box = *request->outbox;
-    const char *path = NULL;
-    ts_status status = ts_outbox_file(&path, box, quote, true, request->diag);
+    const char **paths = r->release->paths;
+    ts_status status = ts_outbox_file(&paths[0], box, r->release->names[0], true, request->diag);
     if (status == TS_OK) {
-        status = ts_quote_write(path, request->arena, paper, request->diag);
+        status = ts_quote_write(paths[0], request->arena, &r->paper, request->diag);
     }
     if (status == TS_OK) {
-        status = ts_outbox_file(&path, box, margin, false, request->diag);
+        status = ts_outbox_file(&paths[1], box, r->release->names[1], false, request->diag);
     }
     if (status == TS_OK) {
-        status = ts_margin_write(path, request->arena, paper, request->diag);
+        status = ts_margin_write(paths[1], request->arena, &r->paper, request->diag);
     }
     return status;
 }
 
-ts_status ts_release_draft(const ts_request *request, const ts_commission_run *run,
-                           const char *name)
+ts_status ts_release_stage(ts_release *release, const ts_request *request,
+                           const ts_commission_run *run, const char *name, int revision)
 {
     const ts_costing *options[TS_MOST_OPTIONS + 1] = {run->options[0].costing};
     ts_drawing_ask drawings[TS_MOST_OPTIONS + 1];
-    const ts_book *book = options[0]->book;
+    const bool draft = revision == 0;
     for (int i = 0; i < run->option_count; i++) {
         options[i] = run->options[i].costing;
         drawings[i] = (ts_drawing_ask){.design = run->options[i].design,
                                        .geometry = run->options[i].geometry,
                                        .quantities = run->options[i].quantities,
                                        .kind = TS_DRAWING_SHEET,
-                                       .draft = true};
+                                       .draft = draft};
     }
-    ts_commission_paper paper = {.options = options,
-                                 .option_count = run->option_count,
-                                 .book = book,
-                                 .draft = true,
-                                 .drawings = drawings};
-    ts_status status = read_studio_files(&paper, request, options[0]->needs->terms.as_of);
+    *release = (ts_release){.studio_count = 0};
+    releasing r = {.request = request,
+                   .run = run,
+                   .release = release,
+                   .paper = {.options = options,
+                             .option_count = run->option_count,
+                             .book = options[0]->book,
+                             .draft = draft,
+                             .revision = revision,
+                             .drawings = drawings}};
+    ts_status status = read_studio_files(&r);
     if (status != TS_OK) {
         return status;
     }
     ts_driver *drivers = NULL;
-    paper.driver_count = ts_drivers_of(&drivers, request->arena, &run->options[0], paper.book);
-    paper.drivers = drivers;
-    const char *quote = ts_arena_format(request->arena, "%s-draft-quote.xlsx", name);
-    const char *margin = ts_arena_format(request->arena, "studio/%s-draft-margin.xlsx", name);
+    r.paper.driver_count = ts_drivers_of(&drivers, request->arena, &run->options[0], r.paper.book);
+    r.paper.drivers = drivers;
+    const char *tag = draft ? "draft" : ts_arena_format(request->arena, "r%d", revision);
+    release->names[0] = ts_arena_format(request->arena, "%s-%s-quote.xlsx", name, tag);
+    release->names[1] = ts_arena_format(request->arena, "studio/%s-%s-margin.xlsx", name, tag);
     status = ts_outbox_open(request->outbox, request->arena, request->out, request->diag);
-    if (status == TS_OK) {
-        status = stage(request, &paper, quote, margin);
-    }
+    return status == TS_OK ? stage(&r) : status;
+}
+
+ts_status ts_release_draft(const ts_request *request, const ts_commission_run *run,
+                           const char *name)
+{
+    ts_release release;
+    ts_status status = ts_release_stage(&release, request, run, name, 0);
     if (status == TS_OK) {
         status = ts_outbox_commit(*request->outbox, request->diag);
     }
     ts_outbox_drop(*request->outbox);
     *request->outbox = NULL;
     if (status == TS_OK) {
-        fprintf(request->said, "%s/%s for the client, %s/%s for you\n", request->out, quote,
-                request->out, margin);
+        fprintf(request->said, "%s/%s for the client, %s/%s for you\n", request->out,
+                release.names[0], request->out, release.names[1]);
     }
     return status;
 }

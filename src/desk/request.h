@@ -15,6 +15,17 @@
 /* What makes a variant better than another: a higher margin, a lower total, less metal. */
 typedef enum ts_best_by { TS_BEST_NONE, TS_BEST_MARGIN, TS_BEST_TOTAL, TS_BEST_METAL } ts_best_by;
 
+/* What commands about the register take. NULL, false or TS_DATE_NONE where not given. */
+typedef struct ts_event_ask {
+    const char *register_file; /* --register */
+    ts_date on;                /* --on */
+    const char *reason;        /* --reason */
+    const char *by, *stage, *receipt, *keep;
+    const char *backup, *reproduce;
+    bool dry_run, again, verify, status;
+    bool quiet, exit_code; /* reprice */
+} ts_event_ask;
+
 /* Everything borrowed; `arena` lives for the whole run. */
 typedef struct ts_request {
     const char *const *operands;
@@ -30,6 +41,10 @@ typedef struct ts_request {
     int jobs;           /* --jobs, or 1 */
     int best;           /* --best, or 0 */
     ts_best_by best_by; /* --by */
+
+    ts_event_ask event;
+    const char *who;     /* who runs the program, for the register */
+    const char *program; /* its version */
 
     FILE *result; /* what was asked for */
     FILE *said;   /* everything else */
@@ -52,6 +67,19 @@ ts_errand_fn ts_errand_quantities;
 ts_errand_fn ts_errand_price;
 ts_errand_fn ts_errand_why;
 ts_errand_fn ts_errand_draw;
+ts_errand_fn ts_errand_issue;
+ts_errand_fn ts_errand_revise;
+ts_errand_fn ts_errand_accept;
+ts_errand_fn ts_errand_decline;
+ts_errand_fn ts_errand_paid;
+ts_errand_fn ts_errand_refund;
+ts_errand_fn ts_errand_credit;
+ts_errand_fn ts_errand_bought;
+ts_errand_fn ts_errand_deliver;
+ts_errand_fn ts_errand_cancel;
+ts_errand_fn ts_errand_void;
+ts_errand_fn ts_errand_register;
+ts_errand_fn ts_errand_reprice;
 ts_errand_fn ts_errand_variants;
 ts_errand_fn ts_errand_order;
 

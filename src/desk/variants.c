@@ -2,8 +2,7 @@
 
 #include <tallystone/base/sha256.h>
 #include <tallystone/base/text.h>
-
-#include "desk/commission.h"
+#include <tallystone/papers/best.h>
 
 #include <errno.h>
 #include <string.h>
@@ -19,34 +18,53 @@ static const char header[] =
 
 /* ---- what is read once ---- */
 
+static void keep_meshes(ts_stream *stream, ts_design *design, ts_diag *silent)
+{
+    ts_arena *arena = stream->request->arena;
+    ts_mesh_file *meshes = TS_ARRAY(arena, ts_mesh_file, (size_t)design->mesh_count + 1);
+    for (int i = 0; i < design->mesh_count; i++) {
+        ts_mesh *mesh = &design->mesh[i];
+        const ts_place at = {.file = NULL};
+        char *bytes = NULL;
+        if (ts_file_read_beside(&bytes, &mesh->length, arena,
+                                ts_file_folder(arena, stream->sheet_path), mesh->file,
+                                MESH_MOST_BYTES, &at, silent) == TS_OK) {
+            mesh->bytes = bytes;
+            meshes[stream->mesh_count++] =
+                (ts_mesh_file){ts_arena_text(arena, mesh->file), bytes, mesh->length};
+        }
+    }
+    stream->meshes = meshes;
+}
+
 /* Warnings of the books are said once, for the sheet itself; its own faults are not said,
  * for a row may mend them. Its meshes are read once. */
 static void try_sheet(ts_stream *stream)
 {
     const ts_request *request = stream->request;
-    ts_diag *silent = ts_diag_new(request->arena);
-    ts_commission_run run;
-    ts_status status = ts_commission_of(&run, request->arena, stream->sheet_path, stream->book,
-                                        request->as_of, TS_DEPTH_COSTING, silent);
-    if (run.options[0].costing != NULL) {
-        ts_costing *again = NULL;
-        status = ts_costing_of(&again, request->arena, run.options[0].quantities, stream->book,
-                               request->diag);
+    ts_arena *arena = ts_arena_new(request->no_memory, request->no_memory_ctx);
+    ts_diag *silent = ts_diag_new(arena);
+    ts_design *design = NULL;
+    ts_geometry *geometry = NULL;
+    ts_quantities *needs = NULL;
+    ts_costing *costing = NULL;
+    ts_status status =
+        ts_design_of(&design, arena, stream->sheet, 0, stream->book, request->as_of, silent);
+    if (status == TS_OK) {
+        keep_meshes(stream, design, silent);
+        status = ts_geometry_of(&geometry, arena, design, silent);
+    }
+    if (status == TS_OK) {
+        status = ts_quantities_bare_of(&needs, arena, design, geometry, stream->book, silent);
+    }
+    if (status == TS_OK) {
+        status = ts_costing_of(&costing, arena, needs, stream->book, silent);
+    }
+    if (status == TS_OK) { /* again, for its warnings alone */
+        status = ts_costing_of(&costing, arena, needs, stream->book, request->diag);
     }
     (void)status; /* the rows are judged one by one */
-    const ts_design *design = run.sheet == NULL ? NULL : run.options[0].design;
-    if (design == NULL || design->mesh_count == 0) {
-        return;
-    }
-    ts_mesh_file *meshes =
-        TS_ARRAY(request->arena, ts_mesh_file, (size_t)design->mesh_count);
-    for (int i = 0; i < design->mesh_count; i++) {
-        if (design->mesh[i].bytes != NULL) {
-            meshes[stream->mesh_count++] = (ts_mesh_file){
-                design->mesh[i].file, design->mesh[i].bytes, design->mesh[i].length};
-        }
-    }
-    stream->meshes = meshes;
+    ts_arena_free(arena);
 }
 
 /* The books, the sheet, the header; TS_OK where rows can be priced. */
@@ -67,8 +85,7 @@ static ts_status prepare(ts_stream *stream, ts_sheet **sheet)
     stream->sheet = *sheet;
     const ts_csv *head = ts_csv_lines_head(stream->lines);
     stream->separator = head->separator;
-    ts_status bound =
-        ts_variant_columns_of(&stream->columns, request->arena, *sheet, head, diag);
+    ts_status bound = ts_variant_columns_of(&stream->columns, request->arena, *sheet, head, diag);
     return ts_status_worse(status, bound);
 }
 
@@ -82,9 +99,9 @@ static void add_file(ts_sha256 *sha, const ts_request *request, const char *path
     ts_diag *silent = ts_diag_new(request->arena);
     const ts_status status =
         ts_file_read(&bytes, &length, request->arena, path, BOOK_MOST_BYTES, silent);
-    const char *line = ts_arena_format(request->arena, "%s %s\n",
-                                       status == TS_OK ? ts_sha256_of(digest, bytes, length) : "-",
-                                       name);
+    const char *line =
+        ts_arena_format(request->arena, "%s %s\n",
+                        status == TS_OK ? ts_sha256_of(digest, bytes, length) : "-", name);
     ts_sha256_add(sha, line, strlen(line));
 }
 
@@ -135,18 +152,49 @@ static void best_row(ts_table *table, const ts_variant_row *one)
     row[10] = one->has_margin ? ts_cell_number(one->margin_pct) : ts_cell_word(NULL);
 }
 
-static void say_best(const ts_request *request, const ts_best *best)
+static ts_status write_best(const ts_stream *stream, const ts_table *table, ts_date day)
 {
+    static const char *const words[] = {"", "margin", "total", "metal"};
+    const ts_request *request = stream->request;
+    const char *slash = strrchr(request->out, '/');
+    const char *path = NULL;
+    const char *title =
+        ts_arena_format(request->arena, "The %zu best of %llu variants by %s", table->row_count,
+                        (unsigned long long)stream->rows, words[stream->by]);
+    ts_status status = ts_outbox_open(request->outbox, request->arena,
+                                      ts_file_folder(request->arena, request->out), request->diag);
+    if (status == TS_OK) {
+        status = ts_outbox_file(&path, *request->outbox, slash == NULL ? request->out : slash + 1,
+                                false, request->diag);
+    }
+    if (status == TS_OK) {
+        status = ts_best_write(path, request->arena, table, title, day, request->diag);
+    }
+    if (status == TS_OK) {
+        status = ts_outbox_commit(*request->outbox, request->diag);
+    }
+    ts_outbox_drop(*request->outbox);
+    *request->outbox = NULL;
+    return status;
+}
+
+static ts_status say_best(const ts_stream *stream, const ts_best *best)
+{
+    const ts_request *request = stream->request;
     const int exponent = best->count > 0 ? best->rows[0].row.exponent : 2;
     ts_table *table = ts_table_new(request->arena, TS_TABLE_VARIANTS, exponent);
     for (size_t i = 0; i < best->count; i++) {
         best_row(table, &best->rows[i].row);
     }
+    if (request->out != NULL && best->count > 0) {
+        return write_best(stream, table, best->rows[0].row.day);
+    }
     if (request->csv) {
         ts_table_csv(table, request->result, true);
-    } else {
+    } else if (best->count > 0) {
         ts_table_print(table, request->result, &request->screen);
     }
+    return TS_OK;
 }
 
 /* ---- the errand ---- */
@@ -174,18 +222,25 @@ static ts_status run(ts_stream *stream)
     if (stream->written_error != 0) {
         return refuse_writing(stream);
     }
+    ts_status said = TS_OK;
     if (best != NULL && stream->status == TS_OK) {
-        say_best(request, best);
+        said = say_best(stream, best);
     }
     say_trailer(stream);
-    return ts_status_worse(stream->status, stream->faults > 0 ? TS_FAULTY : TS_OK);
+    return ts_status_worse(ts_status_worse(said, stream->status),
+                           stream->faults > 0 ? TS_FAULTY : TS_OK);
+}
+
+static bool ends_as_workbook(const char *path)
+{
+    const size_t length = strlen(path);
+    return length > 5 && path[length - 6] != '/' && ts_text_same(path + length - 5, ".xlsx");
 }
 
 /* What options and operands cannot be together. */
 static const char *usage_of(const ts_request *request)
 {
-    const bool streamed =
-        request->operand_count < 2 || strcmp(request->operands[1], "-") == 0;
+    const bool streamed = request->operand_count < 2 || strcmp(request->operands[1], "-") == 0;
     if (streamed && strcmp(request->operands[0], "-") == 0) {
         return "the sheet and the variants cannot both be read from standard input";
     }
@@ -197,6 +252,9 @@ static const char *usage_of(const ts_request *request)
     }
     if ((request->best > 0) != (request->best_by != TS_BEST_NONE)) {
         return "--best N and --by margin, total or metal go together";
+    }
+    if (request->out != NULL && (request->best == 0 || !ends_as_workbook(request->out))) {
+        return "--out takes the workbook of --best, a name that ends in .xlsx";
     }
     return NULL;
 }

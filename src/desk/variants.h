@@ -25,14 +25,15 @@ typedef struct ts_variant_row {
     ts_money cost, net, tax, total;
     bool has_margin;
     ts_dec margin_pct;
+    ts_date day; /* of its prices */
     const char *message;
 } ts_variant_row;
 
 /* The N best rows so far, best first; ties to the earlier row. */
 typedef struct ts_best_row {
     ts_variant_row row;
-    int64_t key;         /* the larger the better */
-    uint64_t block, at;  /* where it stands in the table */
+    int64_t key;        /* the larger the better */
+    uint64_t block, at; /* where it stands in the table */
     size_t name_room;
     char *name;
 } ts_best_row;
@@ -71,8 +72,8 @@ typedef struct ts_stream {
     pthread_mutex_t lock;
     pthread_cond_t turned;
     ts_csv_lines *lines;
-    uint64_t blocks;  /* handed out */
-    uint64_t turn;    /* whose turn it is to write */
+    uint64_t blocks; /* handed out */
+    uint64_t turn;   /* whose turn it is to write */
     uint64_t rows, faults;
     bool stopped; /* nothing more can be read or written */
     int written_error;

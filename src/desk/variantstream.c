@@ -123,7 +123,8 @@ const ts_best *ts_stream_run(ts_stream *stream, int jobs)
     ts_arena *arena = stream->request->arena;
     ts_variant_worker **workers = TS_ARRAY(arena, ts_variant_worker *, (size_t)jobs);
     pthread_t *threads = TS_ARRAY(arena, pthread_t, (size_t)jobs);
-    ts_best *best = stream->by == TS_BEST_NONE ? NULL : ts_best_new(arena, stream->by, stream->most);
+    ts_best *best =
+        stream->by == TS_BEST_NONE ? NULL : ts_best_new(arena, stream->by, stream->most);
     int started = 1;
     pthread_mutex_init(&stream->lock, NULL);
     pthread_cond_init(&stream->turned, NULL);

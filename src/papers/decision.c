@@ -347,6 +347,36 @@ static int put_estimates(writer *w)
     return count;
 }
 
+/* What Sensitivity says, a line each: it is the engine's, so it steps aside where a cell
+ * that it rests on was changed. `there` is an expression. */
+static void put_outlook(writer *w, const char *whose, const char *there, const char *sentence)
+{
+    put_risk(w, whose, sentence);
+    ts_xlsx_formula_text(w->m->decision, w->row - 1, COST, ts_margin_unchanged(w->m, there),
+                         sentence, (ts_xlsx_style){.wrap = true});
+}
+
+static const char *sensitivity_cell(writer *w, int row)
+{
+    char cell[24];
+    return ts_arena_format(w->m->arena, "Sensitivity!%s", ts_xlsx_cell(cell, row, 0, true));
+}
+
+static void put_outlooks(writer *w)
+{
+    const ts_margin_paper *m = w->m;
+    const char *metals = m->outlook.metals[0], *there = sensitivity_cell(w, m->metal_row);
+    for (int i = 1; i < m->outlook.metal_count; i++) {
+        metals = ts_arena_format(m->arena, "%s %s", metals, m->outlook.metals[i]);
+        there =
+            ts_arena_format(m->arena, "%s&\" \"&%s", there, sensitivity_cell(w, m->metal_row + i));
+    }
+    put_outlook(w, "Metal price", there, metals);
+    put_outlook(w, "How sure", sensitivity_cell(w, m->range_row), m->outlook.range);
+    put_outlook(w, m->outlook.is_late ? "Caution: ready too late" : "Ready",
+                sensitivity_cell(w, m->ready_row), m->outlook.ready);
+}
+
 void ts_margin_decision(ts_margin_paper *m)
 {
     writer w = {.m = m, .row = 2};
@@ -382,6 +412,7 @@ void ts_margin_decision(ts_margin_paper *m)
                  "Every measurement lies inside its usual limits, and every weight that is paid "
                  "for was stated.");
     }
+    put_outlooks(&w);
     ts_margin_page(m, m->decision, "Decision", 0);
     ts_xlsx_guard(m->decision);
 }

@@ -10,8 +10,11 @@
  * cells that stand below it. */
 
 #define HEADER_ROW 3
+/* Rows stand close, so that an option's block fits a printed page where it can. */
+#define ROW_PT 13.2
+#define STRONG_PT 15
 
-static const double widths_mm[TS_LINES_COLUMNS] = {24, 54, 28, 15, 27, 23, 31, 23, 19, 52};
+static const double widths_mm[TS_LINES_COLUMNS] = {24, 66, 28, 15, 27, 24, 36, 25, 21, 150};
 
 typedef struct pending {
     const ts_figure *figure;
@@ -24,7 +27,7 @@ typedef struct writer {
     ts_margin_paper *m;
     const ts_costing *costing;
     ts_margin_rows *rows;
-    int option, row;
+    int option, row, first_row;
     pending *cells;
     size_t count, room;
 } writer;
@@ -217,7 +220,7 @@ static void put_line(writer *w, const ts_line *line, bool new_section)
     double height_pt = height_for(item, 10, false, TS_LINES_ITEM);
     height_pt = larger(height_pt, height_for(origin, TS_MARGIN_SMALL_PT, false, TS_LINES_ORIGIN));
     height_pt = larger(height_pt, height_for(rule, TS_MARGIN_SMALL_PT, false, TS_LINES_RULE));
-    ts_xlsx_height(w->m->lines, w->row, height_pt + 1);
+    ts_xlsx_height(w->m->lines, w->row, height_pt);
     w->row++;
 }
 
@@ -245,7 +248,7 @@ static void total(writer *w, const char *item, const ts_figure *figure, int colu
     }
     label(w, TS_LINES_ITEM, item, words);
     put(w, figure, column, negative, style);
-    ts_xlsx_height(w->m->lines, w->row, strong ? 16 : 14.2);
+    ts_xlsx_height(w->m->lines, w->row, strong ? STRONG_PT : ROW_PT);
     w->row++;
 }
 
@@ -262,7 +265,7 @@ static void tax_rows(writer *w)
         put(w, tax->base, TS_LINES_QUANTITY, false, figures(quantity_format(w, "%")));
         put(w, rate, TS_LINES_UNIT_COST, false, figures(RATE_FORMAT));
         put(w, tax->amount, TS_LINES_PRICE, false, money_style(w));
-        ts_xlsx_height(w->m->lines, w->row, 14.2);
+        ts_xlsx_height(w->m->lines, w->row, ROW_PT);
         w->row++;
     }
 }
@@ -284,7 +287,7 @@ static void trade_in_rows(writer *w)
         put(w, line->amount, TS_LINES_PRICE, true, money_style(w));
         double height_pt = height_for(origin, TS_MARGIN_SMALL_PT, false, TS_LINES_ORIGIN);
         ts_xlsx_height(w->m->lines, w->row,
-                       larger(height_pt, height_for(item, 10, false, TS_LINES_ITEM)) + 1);
+                       larger(height_pt, height_for(item, 10, false, TS_LINES_ITEM)));
         w->row++;
     }
 }
@@ -395,7 +398,7 @@ static void plain_row(writer *w, const char *item, const char *unit, bool strong
 {
     label(w, TS_LINES_ITEM, item, (ts_xlsx_style){.bold = strong, .rule_above = strong});
     label(w, TS_LINES_UNIT, unit, (ts_xlsx_style){.rule_above = strong, .indent = 1});
-    ts_xlsx_height(w->m->lines, w->row, 14.2);
+    ts_xlsx_height(w->m->lines, w->row, ROW_PT);
     w->row++;
 }
 
@@ -434,9 +437,9 @@ static void put_block(writer *w)
     ts_ledger_option(w->m->ledger, w->option, ts_margin_option(w->m, w->option));
     ts_xlsx_merged(w->m->lines, w->row, 0, TS_LINES_COLUMNS - 1, ts_margin_option(w->m, w->option),
                    (ts_xlsx_style){.bold = true, .rule_below = true});
-    ts_xlsx_height(w->m->lines, w->row, 16);
+    ts_xlsx_height(w->m->lines, w->row, STRONG_PT);
     w->row++;
-    ts_xlsx_height(w->m->lines, w->row, 4);
+    ts_xlsx_height(w->m->lines, w->row, 2);
     w->row++;
     for (int i = 0; i < c->line_count; i++) {
         put_line(w, &c->lines[i], c->lines[i].section != last);
@@ -496,15 +499,24 @@ void ts_margin_lines(ts_margin_paper *m)
                     TS_LINES_COLUMNS);
     put_header(m);
     int row = HEADER_ROW + 1;
+    int *breaks = TS_ARRAY(m->arena, int, (size_t)m->paper->option_count + 1);
     for (int o = 0; o < m->paper->option_count; o++) {
-        writer w = {
-            .m = m, .costing = m->paper->options[o], .rows = &m->rows[o], .option = o, .row = row};
+        writer w = {.m = m,
+                    .costing = m->paper->options[o],
+                    .rows = &m->rows[o],
+                    .option = o,
+                    .row = row,
+                    .first_row = row};
         put_block(&w);
         row = w.row;
         if (o == 0) {
             keep_sections(m);
+        } else {
+            breaks[o - 1] = w.first_row;
         }
     }
     ts_margin_page(m, m->lines, "Lines", HEADER_ROW + 1);
+    ts_xlsx_breaks(m->lines, breaks, m->paper->option_count - 1);
+    ts_xlsx_print_area(m->lines, row - 1, TS_LINES_ORIGIN - 1); /* where from is for the screen */
     ts_xlsx_guard(m->lines);
 }

@@ -60,6 +60,22 @@ void ts_margin_page(ts_margin_paper *paper, ts_xlsx_sheet *sheet, const char *na
     ts_xlsx_page_setup(sheet, &page);
 }
 
+const char *ts_margin_unchanged(ts_margin_paper *paper, const char *then)
+{
+    char cost[24], net[24], cost_is[TS_DECIMAL_TEXT], net_is[TS_DECIMAL_TEXT];
+    const ts_costing *c = paper->first;
+    ts_money minor = {0};
+    ts_xlsx_cell(cost, paper->rows[0].cost, TS_LINES_COST, false);
+    ts_xlsx_cell(net, paper->rows[0].net, TS_LINES_PRICE, false);
+    ts_money_text(cost_is, ts_figure_money(&minor, c->cost, c->exponent) ? minor : (ts_money){0},
+                  c->exponent);
+    ts_money_text(net_is, ts_figure_money(&minor, c->net, c->exponent) ? minor : (ts_money){0},
+                  c->exponent);
+    return ts_arena_format(
+        paper->arena, "=IF(AND(ROUND(Lines!%s-%s,%d)=0,ROUND(Lines!%s-%s,%d)=0),%s,\"%s\")", cost,
+        cost_is, c->exponent, net, net_is, c->exponent, then, TS_MARGIN_CHANGED);
+}
+
 static void note_all(ts_margin_paper *paper)
 {
     for (int o = 0; o < paper->paper->option_count; o++) {
@@ -99,9 +115,12 @@ ts_status ts_margin_write(const char *path, ts_arena *arena, const ts_commission
     m->lines = ts_xlsx_add(m->book, "Lines");
     m->rates = ts_xlsx_add(m->book, "Rates");
     m->quantities = ts_xlsx_add(m->book, "Quantities");
+    m->sensitivity = ts_xlsx_add(m->book, "Sensitivity");
     m->workings = ts_xlsx_add(m->book, "Workings");
+    m->outlook = ts_outlook_of(arena, m->first);
     note_all(m);
     ts_margin_lines(m);
+    ts_margin_sensitivity(m);
     ts_margin_decision(m);
     ts_margin_rates(m);
     ts_margin_quantities(m);

@@ -3,6 +3,7 @@
 #define TS_PAPERS_MARGIN_H
 
 #include "papers/ledger.h"
+#include "papers/outlook.h"
 #include "papers/xlsx.h"
 
 #include <tallystone/papers/workbook.h>
@@ -33,21 +34,24 @@ typedef struct ts_margin_rows {
 
 typedef struct ts_margin_paper {
     ts_xlsx *book;
-    ts_xlsx_sheet *decision, *lines, *rates, *quantities, *workings;
+    ts_xlsx_sheet *decision, *lines, *rates, *quantities, *sensitivity, *workings;
     ts_arena *arena;
     const ts_commission_paper *paper;
     const ts_costing *first;
     ts_ledger *ledger;
-    ts_margin_rows *rows; /* one an option */
+    ts_margin_rows *rows;                /* one an option */
+    ts_outlook outlook;                  /* of the first option */
+    int metal_row, range_row, ready_row; /* of Sensitivity, where its sentences stand */
     /* What the first option's sections cost and bring, as formulas. */
     const char *section_cost[TS_SECTION_COUNT], *section_price[TS_SECTION_COUNT];
 } ts_margin_paper;
 
-void ts_margin_lines(ts_margin_paper *m);      /* linesheet.c */
-void ts_margin_decision(ts_margin_paper *m);   /* decision.c */
-void ts_margin_rates(ts_margin_paper *m);      /* ratesheet.c */
-void ts_margin_quantities(ts_margin_paper *m); /* ratesheet.c */
-void ts_margin_workings(ts_margin_paper *m);   /* worksheet.c */
+void ts_margin_lines(ts_margin_paper *m);       /* linesheet.c */
+void ts_margin_decision(ts_margin_paper *m);    /* decision.c */
+void ts_margin_rates(ts_margin_paper *m);       /* ratesheet.c */
+void ts_margin_quantities(ts_margin_paper *m);  /* ratesheet.c */
+void ts_margin_sensitivity(ts_margin_paper *m); /* sensitivity.c */
+void ts_margin_workings(ts_margin_paper *m);    /* worksheet.c */
 
 /* --- what the sheets share: margin.c --- */
 /* A title in the first row and a small line under it, over `columns`. */
@@ -57,6 +61,10 @@ void ts_margin_title(ts_margin_paper *paper, ts_xlsx_sheet *sheet, const char *t
 void ts_margin_page(ts_margin_paper *paper, ts_xlsx_sheet *sheet, const char *name, int repeat);
 const char *ts_margin_option(ts_margin_paper *paper, int option);
 const char *ts_margin_verdict(bool below);
+/* A formula that gives `then` while cost and net on Lines are those the engine found, and
+ * says that cells were changed otherwise. `then` is an expression. */
+const char *ts_margin_unchanged(ts_margin_paper *paper, const char *then);
+#define TS_MARGIN_CHANGED "Cells were changed since: price the sheet again to know this."
 /* (price - cost) / price in %, two decimals; false where the price is not above 0. */
 bool ts_margin_percent(ts_ratio *out, ts_ratio price, ts_ratio cost);
 

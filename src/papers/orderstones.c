@@ -97,19 +97,20 @@ static int compare_dec(ts_dec a, ts_dec b)
     return (a.e6 > b.e6) - (a.e6 < b.e6);
 }
 
+static int compare_text(const char *a, const char *b)
+{
+    return strcmp(a == NULL ? "" : a, b == NULL ? "" : b);
+}
+
 /* The order of the rows; 0: one row. */
 static int compare(const item *a, const item *b)
 {
     const int parts[] = {
-        (int)a->group - (int)b->group,
-        strcmp(a->lot, b->lot),
-        compare_dec(a->length_mm, b->length_mm),
-        compare_dec(a->width_mm, b->width_mm),
-        compare_dec(a->depth_mm, b->depth_mm),
-        a->owner - b->owner,
-        strcmp(a->stone, b->stone),
-        strcmp(a->description, b->description),
-        strcmp(a->currency, b->currency),
+        (int)a->group - (int)b->group,           compare_text(a->lot, b->lot),
+        compare_dec(a->length_mm, b->length_mm), compare_dec(a->width_mm, b->width_mm),
+        compare_dec(a->depth_mm, b->depth_mm),   a->owner - b->owner,
+        compare_text(a->stone, b->stone),        compare_text(a->description, b->description),
+        compare_text(a->currency, b->currency),
     };
     for (size_t i = 0; i < TS_COUNT_OF(parts); i++) {
         if (parts[i] != 0) {

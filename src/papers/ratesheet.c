@@ -12,11 +12,13 @@
 
 enum { WHAT, VALUE, UNIT, WHERE, HOW, NAME, COLUMNS };
 
-static const double widths_mm[COLUMNS] = {70, 30, 16, 38, 60, 84};
+static const double rates_mm[COLUMNS] = {100, 30, 16, 42, 76, 84};
+static const double quantities_mm[COLUMNS] = {70, 30, 16, 42, 106, 84};
 
 typedef struct writer {
     ts_margin_paper *m;
     ts_xlsx_sheet *sheet;
+    const double *widths_mm;
     int row;
 } writer;
 
@@ -28,7 +30,7 @@ static void put_header(writer *w, const char *const headings[COLUMNS])
                                .align = c == VALUE ? TS_ALIGN_RIGHT : TS_ALIGN_LEFT,
                                .indent = c == UNIT ? 1 : 0};
         ts_xlsx_text(w->sheet, HEADER_ROW, c, headings[c], style);
-        ts_xlsx_width(w->sheet, c, widths_mm[c]);
+        ts_xlsx_width(w->sheet, c, w->widths_mm[c]);
     }
     ts_xlsx_height(w->sheet, HEADER_ROW, 16);
     ts_xlsx_freeze(w->sheet, HEADER_ROW + 1, 0);
@@ -51,7 +53,7 @@ static void put_words(writer *w, const char *const texts[COLUMNS])
         }
         int size = c == WHAT || c == UNIT ? 10 : TS_MARGIN_SMALL_PT;
         const char *text = ts_text_show(w->m->arena, texts[c], 300);
-        int lines = ts_typeset_lines(text, size, false, widths_mm[c]);
+        int lines = ts_typeset_lines(text, size, false, w->widths_mm[c]);
         most = lines > most ? lines : most;
         ts_xlsx_text(w->sheet, w->row, c, text,
                      (ts_xlsx_style){.size_pt = size, .wrap = true, .indent = c == UNIT ? 1 : 0});
@@ -126,7 +128,7 @@ static const ts_ledger_leaf **in_book_order(ts_margin_paper *m)
 
 void ts_margin_rates(ts_margin_paper *m)
 {
-    writer w = {.m = m, .sheet = m->rates};
+    writer w = {.m = m, .sheet = m->rates, .widths_mm = rates_mm};
     ts_margin_title(m, m->rates, "Rates in force",
                     "Cells of the price books that the lines rest on. Tinted cells may be changed: "
                     "every sheet follows; the books do not.",
@@ -145,6 +147,7 @@ void ts_margin_rates(ts_margin_paper *m)
                  figure->column);
     }
     ts_margin_page(m, m->rates, "Rates", HEADER_ROW + 1);
+    ts_xlsx_print_area(m->rates, w.row - 1, NAME - 1); /* names are for formulas on the screen */
 }
 
 /* ---- quantities ---- */
@@ -236,7 +239,7 @@ static void put_facts(writer *w)
 
 void ts_margin_quantities(ts_margin_paper *m)
 {
-    writer w = {.m = m, .sheet = m->quantities};
+    writer w = {.m = m, .sheet = m->quantities, .widths_mm = quantities_mm};
     ts_margin_title(m, m->quantities, "Quantities",
                     "What the piece takes. Tinted cells may be changed: the lines follow; the "
                     "piece in numbers, further down, is measured from the sheet and does not.",
@@ -250,4 +253,5 @@ void ts_margin_quantities(ts_margin_paper *m)
     }
     put_facts(&w);
     ts_margin_page(m, m->quantities, "Quantities", HEADER_ROW + 1);
+    ts_xlsx_print_area(m->quantities, w.row - 1, NAME - 1);
 }

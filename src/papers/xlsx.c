@@ -410,6 +410,14 @@ void ts_xlsx_breaks(ts_xlsx_sheet *sheet, const int *rows, int count)
     keep_error(sheet->book, worksheet_set_h_pagebreaks(sheet->sheet, kept));
 }
 
+void ts_xlsx_print_area(ts_xlsx_sheet *sheet, int last_row, int last_column)
+{
+    if (fits(sheet, last_row, last_column)) {
+        keep_error(sheet->book, worksheet_print_area(sheet->sheet, 0, 0, (lxw_row_t)last_row,
+                                                     (lxw_col_t)last_column));
+    }
+}
+
 void ts_xlsx_guard(ts_xlsx_sheet *sheet)
 {
     if (sheet->sheet != NULL) {
@@ -472,16 +480,50 @@ static void dress_bars(lxw_chart *chart, const ts_xlsx_bars *bars)
     lxw_chart_line hairline = {.color = 0xbfbfbf, .width = 0.5F};
     chart_title_set_name(chart, bars->title);
     chart_title_set_name_font(chart, &heading);
-    chart_legend_set_position(chart, LXW_CHART_LEGEND_NONE);
     /* In a bar chart the library's y axis is the one of the categories. */
     chart_axis_set_reverse(chart->y_axis); /* first row at the top */
     chart_axis_set_num_font(chart->y_axis, &small);
     chart_axis_set_line(chart->y_axis, &hairline);
     chart_axis_set_major_tick_mark(chart->y_axis, LXW_CHART_AXIS_TICK_MARK_NONE);
-    chart_axis_off(chart->x_axis);
-    chart_axis_major_gridlines_set_visible(chart->x_axis, LXW_FALSE);
     chart_set_series_gap(chart, 45);
     chart_chartarea_set_line(chart, &no_line);
+    if (bars->other_column == 0) {
+        chart_legend_set_position(chart, LXW_CHART_LEGEND_NONE);
+        chart_axis_off(chart->x_axis);
+        chart_axis_major_gridlines_set_visible(chart->x_axis, LXW_FALSE);
+        return;
+    }
+    chart_set_series_overlap(chart, 40); /* both may go one way: neither hides the other */
+    chart_legend_set_position(chart, LXW_CHART_LEGEND_BOTTOM);
+    chart_legend_set_font(chart, &small);
+    chart_axis_set_label_position(chart->y_axis, LXW_CHART_AXIS_LABEL_POSITION_LOW);
+    chart_axis_set_num_font(chart->x_axis, &small);
+    chart_axis_set_num_format(chart->x_axis, bars->format);
+    chart_axis_set_line(chart->x_axis, &no_line);
+    chart_axis_major_gridlines_set_line(chart->x_axis, &hairline);
+}
+
+static void add_bars(lxw_chart *chart, ts_xlsx_sheet *sheet, const ts_xlsx_bars *bars, int set)
+{
+    static const uint32_t greys[] = {0x595959, 0xb3b3b3};
+    int column = set == 0 ? bars->value_column : bars->other_column;
+    char family[] = FAMILY;
+    lxw_chart_fill fill = {.color = greys[set]};
+    lxw_chart_font small = {.name = family, .size = 9};
+    lxw_chart_series *series = chart_add_series(chart, NULL, NULL);
+    chart_series_set_categories(series, sheet->name, (lxw_row_t)bars->first_row,
+                                (lxw_col_t)bars->label_column, (lxw_row_t)bars->last_row,
+                                (lxw_col_t)bars->label_column);
+    chart_series_set_values(series, sheet->name, (lxw_row_t)bars->first_row, (lxw_col_t)column,
+                            (lxw_row_t)bars->last_row, (lxw_col_t)column);
+    chart_series_set_fill(series, &fill);
+    if (bars->other_column == 0) {
+        chart_series_set_labels(series);
+        chart_series_set_labels_num_format(series, bars->format);
+        chart_series_set_labels_font(series, &small);
+    } else {
+        chart_series_set_name(series, bars->names[set]);
+    }
 }
 
 void ts_xlsx_bar_chart(ts_xlsx_sheet *sheet, const ts_xlsx_bars *bars)
@@ -494,20 +536,10 @@ void ts_xlsx_bar_chart(ts_xlsx_sheet *sheet, const ts_xlsx_bars *bars)
         keep_error(sheet->book, LXW_ERROR_MEMORY_MALLOC_FAILED);
         return;
     }
-    lxw_chart_series *series = chart_add_series(chart, NULL, NULL);
-    chart_series_set_categories(series, sheet->name, (lxw_row_t)bars->first_row,
-                                (lxw_col_t)bars->label_column, (lxw_row_t)bars->last_row,
-                                (lxw_col_t)bars->label_column);
-    chart_series_set_values(series, sheet->name, (lxw_row_t)bars->first_row,
-                            (lxw_col_t)bars->value_column, (lxw_row_t)bars->last_row,
-                            (lxw_col_t)bars->value_column);
-    char family[] = FAMILY;
-    lxw_chart_fill grey = {.color = 0x595959};
-    lxw_chart_font small = {.name = family, .size = 9};
-    chart_series_set_fill(series, &grey);
-    chart_series_set_labels(series);
-    chart_series_set_labels_num_format(series, bars->format);
-    chart_series_set_labels_font(series, &small);
+    add_bars(chart, sheet, bars, 0);
+    if (bars->other_column > 0) {
+        add_bars(chart, sheet, bars, 1);
+    }
     dress_bars(chart, bars);
     lxw_chart_options options = {.x_scale = bars->width_px / 480.0,
                                  .y_scale = bars->height_px / 288.0,

@@ -54,7 +54,9 @@ typedef struct ts_xlsx_page {
 typedef struct ts_xlsx_bars {
     int first_row, last_row; /* of the data, on the same sheet */
     int label_column, value_column;
-    int row, column; /* where its upper left corner lies */
+    int other_column;     /* a second set of bars beside the first; 0: none */
+    const char *names[2]; /* of the two sets, where there are two: a legend */
+    int row, column;      /* where its upper left corner lies */
     int width_px, height_px;
     const char *title;
     const char *format;      /* of the figures beside the bars */
@@ -104,6 +106,8 @@ void ts_xlsx_freeze(ts_xlsx_sheet *sheet, int rows, int columns);
 void ts_xlsx_page_setup(ts_xlsx_sheet *sheet, const ts_xlsx_page *page);
 /* Pages begin at these rows. `rows` ends with 0 and stays the caller's. */
 void ts_xlsx_breaks(ts_xlsx_sheet *sheet, const int *rows, int count);
+/* Only these columns of rows 0 to `last_row` are printed. */
+void ts_xlsx_print_area(ts_xlsx_sheet *sheet, int last_row, int last_column);
 /* A guard against slips: formulas can't be overwritten before it is lifted; no password. */
 void ts_xlsx_guard(ts_xlsx_sheet *sheet);
 /* Puts a PNG into a cell's upper left corner, at the size it says. */

@@ -8,7 +8,8 @@ steps leave; anything rounded to cents would differ by far more.
 
 Then three rates are changed in each workbook (a metal's price, an hour's, a markup), and
 the same three in a copy of the price books; the recalculated workbook must equal, cell by
-cell, the one that the engine writes from those books.
+cell, the one that the engine writes from those books. What Decision repeats of Sensitivity
+is the engine's alone: there the changed workbook must say that its cells were changed.
 """
 import csv
 import glob
@@ -70,8 +71,13 @@ def is_number(value):
     return isinstance(value, (int, float)) and not isinstance(value, bool)
 
 
-def differences(kept, recalculated, sheets=None):
-    """(formulas seen, sentences about cells that differ)."""
+def is_engines(cell):
+    return cell.data_type == "f" and "Sensitivity!" in str(cell.value)
+
+
+def differences(kept, recalculated, sheets=None, engines=True):
+    """(formulas seen, sentences about cells that differ); with or without what Decision
+    repeats of Sensitivity."""
     formulas = openpyxl.load_workbook(kept)
     one = openpyxl.load_workbook(kept, data_only=True)
     other = openpyxl.load_workbook(recalculated, data_only=True)
@@ -87,12 +93,95 @@ def differences(kept, recalculated, sheets=None):
                 y = other[name].cell(row, column).value
                 cell = formulas[name].cell(row, column)
                 count += cell.data_type == "f"
+                if not engines and is_engines(cell):
+                    continue
                 if x == y or (x in (None, "") and y in (None, "")):
                     continue
                 if is_number(x) and is_number(y) and abs(x - y) <= 1e-9 * max(1, abs(x), abs(y)):
                     continue
                 wrong.append(f"{name}!{cell.coordinate} kept {x!r}, recalculated {y!r}: {cell.value}")
     return count, wrong
+
+
+def steps_aside(changed):
+    """What a recalculated workbook with changed rates says in place of the engine's words."""
+    formulas, values = openpyxl.load_workbook(changed), openpyxl.load_workbook(changed, data_only=True)
+    said = [values["Decision"][cell.coordinate].value for row in formulas["Decision"].iter_rows()
+            for cell in row if is_engines(cell)] + [values["Sensitivity"]["A2"].value]
+    return said if len(said) != 4 else [text for text in said if "Cells were changed" not in text]
+
+
+def sensitivity(path):
+    """Sentences about what Sensitivity does not keep of its promises."""
+    workbook = openpyxl.load_workbook(path, data_only=True)
+    sheet, wrong, reach, rows = workbook["Sensitivity"], [], None, 0
+    cells = [[cell.value for cell in row] for row in sheet.iter_rows(max_col=7)]
+    head = next(n for n, row in enumerate(cells) if row[0] == "What")
+    margin = float(re.search(r"as it stands is (-?[0-9.]+)", " ".join(
+        str(row[0]) for row in cells[:head])).group(1))
+    for row in cells[head + 1:]:
+        if row[0] is None:
+            break
+        rows += 1
+        moves = []
+        for at, change in ((row[3], row[5]), (row[4], row[6])):
+            if at == "cannot be made":
+                wrong += [] if change in (None, "") else [f"{row[0]}: {change} of nothing"]
+                continue
+            moves.append(abs(change))
+            if abs(margin + change - at) > 1e-9:
+                wrong.append(f"{row[0]}: {margin} {change:+} is not {at}")
+        widest = max(moves, default=0)
+        if reach is not None and widest > reach + 0.0101:  # sorted before it was rounded
+            wrong.append(f"{row[0]} moves more than the row above it")
+        reach = widest
+    if not 10 <= rows <= 25:
+        wrong.append(f"{rows} rows")
+    with zipfile.ZipFile(path) as archive:
+        drawn = "".join(archive.read(name).decode() for name in archive.namelist()
+                        if "drawings/drawing" in name and name.endswith(".xml"))
+    says = re.findall(r'descr="([^"]*)"', drawn)
+    first = cells[head + 1][0]
+    if not any(text.startswith("It hangs most") and first in text for text in says):
+        wrong.append(f"no chart says that it hangs most on {first}: {says}")
+    return wrong
+
+
+BREAK_EVEN = re.compile(r"meets the floor of ([0-9.]+) % with (\w+) at ([0-9.]+) ")
+
+
+def at_break_even(source, target):
+    """The first metal price that Sensitivity names, put into the workbook; the floor, or None."""
+    workbook = openpyxl.load_workbook(source)
+    for row in workbook["Sensitivity"].iter_rows(max_col=1, max_row=12):
+        found = BREAK_EVEN.search(str(row[0].value))
+        if found:
+            cell_of(workbook, "market_price_of_" + found[2]).value = float(found[3])
+            workbook.save(target)
+            return float(found[1])
+    return None
+
+
+def falls_to_floor(recalculated, floor):
+    """The net price is rounded up by less than a step of 5, which the search leaves out."""
+    row = next(openpyxl.load_workbook(recalculated, data_only=True)["Decision"].iter_rows(
+        min_row=6, max_row=6, values_only=True))
+    step = 100 * 5 / row[2]
+    return [] if abs(row[3] - floor) <= step else [f"margin {row[3]}, floor {floor}, step {step}"]
+
+
+def too_late(work):
+    """The halo wanted two days after its date: the owner's first sheet says that it is late."""
+    path = os.path.join(work, "late.csv")
+    with open("demo/halo.csv", encoding="utf-8") as file:
+        sheet = file.read()
+    assert "deliver by,2027-02-12" in sheet
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(sheet.replace("deliver by,2027-02-12", "deliver by,2026-11-27"))
+    made = price("pricebooks", os.path.join(work, "late"), [path])[0]
+    rows = list(openpyxl.load_workbook(made, data_only=True)["Decision"].iter_rows(values_only=True))
+    return [row for row in rows if row[0] == "Caution: ready too late" and
+            "after 27 November 2026" in row[1]]
 
 
 def falsify(source, target):
@@ -189,7 +278,11 @@ def main():
         shutil.copy(path, target)
         made.append(target)
 
-    out = office(work, [false, *made, *changed])
+    breaking = [(os.path.join(work, f"even{n}.xlsx"), workbook) for n, workbook in enumerate(made)]
+    breaking = [(target, at_break_even(source, target)) for target, source in breaking]
+    breaking = [(target, floor) for target, floor in breaking if floor is not None]
+
+    out = office(work, [false, *made, *changed, *[target for target, _ in breaking]])
     _, wrong = differences(false, os.path.join(out, "falsified.xlsx"))
     say(len(wrong) > 0, "a falsified workbook is told from a true one")
     for workbook in made:
@@ -202,8 +295,17 @@ def main():
         _, moved = differences(made[number], recalculated, ["Decision"])
         say(len(moved) > 5, f"{name}: changed rates move the decision")
         _, wrong = differences(wanted[number], recalculated,
-                               ["Decision", "Lines", "Rates", "Workings"])
+                               ["Decision", "Lines", "Rates", "Workings"], engines=False)
         say(not wrong, f"{name}: changed rates give what the engine gives", wrong)
+        wrong = steps_aside(recalculated)
+        say(not wrong, f"{name}: with changed rates the engine's words step aside", wrong)
+        wrong = sensitivity(made[number])
+        say(not wrong, f"{name}: what moves it most is sorted, adds up, and is said", wrong)
+
+    wrong = [text for target, floor in breaking for text in
+             falls_to_floor(os.path.join(out, os.path.basename(target)), floor)]
+    say(not wrong and len(breaking) > 0, "at the metal price named the margin is the floor's", wrong)
+    say(len(too_late(work)) == 1, "a piece that cannot be ready in time is a caution")
 
     for workbook in [false, *made]:
         target = os.path.join(work, "gnumeric-" + os.path.basename(workbook))

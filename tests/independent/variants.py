@@ -244,7 +244,7 @@ def compare(row, got, faults):
             return f"{row['variant']}: priced, but by hand it has a fault: {faults[:1]}"
         if any(row[column] for column in HEADER[2:-1]):
             return f"{row['variant']}: a fault, with figures"
-        if "of this row" not in row["message"] and row["message"] not in faults:
+        if row["message"] not in faults:
             return f"{row['variant']}: {row['message']!r}, by hand {faults}"
         return None
     if row["status"] != "priced":
@@ -293,19 +293,22 @@ def one_sheet(kind, folder):
     return base, path, drawn, done.stdout
 
 
-def forms(kind, base, path, drawn, whole, folder):
+def forms(kind, base, path, drawn, whole):
     """Other forms of the same table give the same bytes."""
-    comma = folder / f"{kind}-comma.csv"
+    comma = path.with_name(f"{kind}-comma.csv")
     comma.write_text("\ufeff" + table(kind, drawn, ";", ","), encoding="utf-8")
     verdict(f"{kind}: semicolons, decimal commas, CRLF and a byte-order mark",
-            [] if run("variants", base, comma).stdout.replace(",5 ", ".5 ") == whole.replace(",5 ", ".5 ") or
-            same_figures(run("variants", base, comma).stdout, whole) else ["the answers differ"])
+            [] if same_figures(run("variants", base, comma).stdout, whole) else ["the answers differ"])
     verdict(f"{kind}: from standard input",
             [] if run("variants", base, given=path.read_text(encoding="utf-8")).stdout == whole else ["the answers differ"])
-    for count in (1, 2, 3, 7, 64):
+
+
+def cuts(kind, base, path, whole):
+    """Parts of a long table in order, and several jobs, give the same bytes."""
+    for count in (2, 7, 64):
         parts = [run("variants", base, path, "--shard", f"{i}/{count}").stdout for i in range(1, count + 1)]
         verdict(f"{kind}: {count} shards in order are the whole", [] if "".join(parts) == whole else ["they are not"])
-    for jobs in (2, 3, 8):
+    for jobs in (2, 5):
         verdict(f"{kind}: {jobs} jobs give the same bytes",
                 [] if run("variants", base, path, "--jobs", jobs).stdout == whole else ["they do not"])
 
@@ -347,10 +350,14 @@ def main():
         folder = pathlib.Path(name)
         for kind in COLUMNS:
             base, path, drawn, whole = one_sheet(kind, folder)
-            forms(kind, base, path, drawn, whole, folder)
+            forms(kind, base, path, drawn, whole)
+            many = folder / f"{kind}-many.csv" # many blocks, so that parts and jobs have some each
+            many.write_text(table(kind, drawn * (1 + 8000 // len(drawn)), ",", "."), encoding="utf-8")
+            whole = run("variants", base, many).stdout
+            cuts(kind, base, many, whole)
             if kind == "halo":
-                best(base, path, whole)
-        few, many = (resident(folder / "eternity.csv", rows, folder) for rows in (1000, 10000))
+                best(base, many, whole)
+        few, many = (resident(folder / "eternity.csv", rows, folder) for rows in (1000, 100000))
         verdict(f"memory is flat: {few} KiB at 1,000 rows, {many} KiB at 100,000",
                 [] if abs(many - few) <= 1024 else ["it is not"])
     sys.exit(1 if failures else 0)

@@ -1,12 +1,13 @@
+#include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
-#include <setjmp.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
 #include <cmocka.h>
 
 #include <tallystone/base/sha256.h>
-
-#include <stdlib.h>
-#include <string.h>
 
 /* Test vectors. Sources: FIPS 180-2, appendix B.1 to B.3 ("abc", the message of two blocks,
  * a million times "a"), whose examples FIPS 180-4 refers to; the empty message and the

@@ -55,6 +55,10 @@ size_t ts_diag_warnings(const ts_diag *diag);
 size_t ts_diag_mark(const ts_diag *diag);
 size_t ts_diag_errors_since(const ts_diag *diag, size_t mark);
 
+/* Hands out everything held, in the order in which it was added. */
+typedef void ts_diag_each_fn(void *ctx, ts_fault code, const ts_place *at, const char *sentence);
+void ts_diag_each(const ts_diag *diag, ts_diag_each_fn *each, void *ctx);
+
 /* The sentence of the error found first, NULL where there is none; borrowed. */
 const char *ts_diag_first(const ts_diag *diag);
 /* Forgets all that was added: what a rewound arena held may then be used again. For a

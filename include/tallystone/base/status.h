@@ -10,6 +10,7 @@
 
 typedef enum ts_status {
     TS_OK,
+    TS_ATTENTION,     /* done, and something needs a person; 1 */
     TS_FAULTY,        /* sentences stand in the ts_diag; sysexits 65 */
     TS_MISSING,       /* an input is not there or cannot be read; 66 */
     TS_CANNOT_CREATE, /* an output cannot be made; 73 */

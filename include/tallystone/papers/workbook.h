@@ -29,9 +29,9 @@ typedef struct ts_commission_paper {
 ts_status ts_quote_write(const char *path, ts_arena *arena, const ts_commission_paper *paper,
                          ts_diag *diag) TS_MUST_USE;
 
-/* Writes the owner's workbook: Decision, Lines, Rates, Quantities. Lines and Decision are
- * live formulas over the named cells of Rates and Quantities, each with the engine's value
- * cached. */
+/* Writes the owner's workbook: Decision, Lines, Rates, Quantities, Sensitivity, Workings. Lines
+ * and Decision are live formulas over the named cells of Rates and Quantities, each with the
+ * engine's value cached; Sensitivity is the engine's, and steps aside where cells change. */
 ts_status ts_margin_write(const char *path, ts_arena *arena, const ts_commission_paper *paper,
                           ts_diag *diag) TS_MUST_USE;
 

@@ -31,8 +31,8 @@ static void put_plain(ts_variant_worker *worker, const char *text)
 /* The rule of csvout.h, into the worker's buffer. */
 static void put_text(ts_variant_worker *worker, const char *text)
 {
-    worker->out_length += ts_csv_text_into(worker->out + worker->out_length,
-                                           TS_BLOCK_OUT - worker->out_length, text);
+    worker->out_length +=
+        ts_csv_text_into(worker->out + worker->out_length, TS_BLOCK_OUT - worker->out_length, text);
 }
 
 static void put_dec(ts_variant_worker *worker, ts_dec value)
@@ -125,6 +125,7 @@ static bool sum_minutes(ts_variant_row *row, const ts_costing *costing)
 static bool fill(ts_variant_row *row, const ts_costing *costing)
 {
     row->exponent = costing->exponent;
+    row->day = costing->needs->terms.as_of;
     row->has_margin = costing->has_margin;
     row->margin_pct = costing->margin_pct;
     return sum_metal(row, costing->needs) && sum_stones(row, costing->needs) &&
@@ -152,10 +153,10 @@ static ts_status read_meshes(const ts_variant_worker *worker, ts_design *design)
         if (mesh->bytes == NULL) {
             const ts_place at = {.file = NULL};
             char *bytes = NULL;
-            ts_status read = ts_file_read_beside(
-                &bytes, &mesh->length, worker->scratch,
-                ts_file_folder(worker->scratch, stream->sheet_path), mesh->file, MESH_MOST_BYTES,
-                &at, worker->diag);
+            ts_status read =
+                ts_file_read_beside(&bytes, &mesh->length, worker->scratch,
+                                    ts_file_folder(worker->scratch, stream->sheet_path), mesh->file,
+                                    MESH_MOST_BYTES, &at, worker->diag);
             mesh->bytes = bytes;
             status = ts_status_worse(status, read);
         }
