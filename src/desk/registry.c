@@ -7,6 +7,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 /* `register`: the list, one quote with its history and the next sensible command, and what
  * looks after the file: --verify, --backup, --status, --reproduce. */
@@ -296,6 +297,14 @@ static ts_status back_up(const ts_request *request, ts_register *reg)
     const char *path = NULL;
     const char *file = request->event.backup;
     const char *name = strrchr(file, '/') == NULL ? file : strrchr(file, '/') + 1;
+    struct stat own, there;
+    if (stat(ts_desk_register_path(request), &own) == 0 && stat(file, &there) == 0 &&
+        own.st_ino == there.st_ino && own.st_dev == there.st_dev) {
+        ts_diag_add(request->diag, TS_FAULT_OUTPUT, NULL,
+                    "%s is the register itself; a copy needs a name of its own",
+                    ts_text_show(request->arena, file, 200));
+        return TS_CANNOT_CREATE;
+    }
     ts_status status = ts_outbox_open(request->outbox, request->arena,
                                       ts_file_folder(request->arena, file), request->diag);
     if (status == TS_OK) {

@@ -2,6 +2,8 @@
 # SIGKILL at the n-th write to the register, swept over issue, paid and --backup, and at random
 # moments: afterwards the register opens, its chain holds, all that was reported as done is there
 # and a quote is there whole or not at all.
+# options of several words are meant to be parted
+# shellcheck disable=SC2086
 set -u
 . tests/commands/expect
 export ASAN_OPTIONS=detect_leaks=0 # leak detection cannot work under strace
