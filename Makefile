@@ -29,6 +29,9 @@ BIN    := $(B)/tallystone
 TESTS  := $(TEST_SRC:%.c=$(B)/%)
 BENCH_SRC := $(wildcard tests/bench/*.c)
 ANCHORS   := $(BENCH_SRC:%.c=$(B)/%)
+FUZZ_SRC  := $(wildcard tests/fuzz/*.c)
+FUZZED    := $(filter tests/fuzz/fuzz_%,$(FUZZ_SRC))
+REPLAYED  := $(FUZZED:%.c=$(B)/%)
 SCRIPT_TESTS = $(shell find tests/commands -maxdepth 1 -name '*.sh' -type f -perm -u+x 2>/dev/null | sort)
 OUTSIDE_TESTS = $(shell find tests/independent -maxdepth 1 -type f -perm -u+x 2>/dev/null | sort)
 
@@ -37,8 +40,9 @@ OUTSIDE_TESTS = $(shell find tests/independent -maxdepth 1 -type f -perm -u+x 2>
 CFLAGS_release := -O2 -g
 CFLAGS_debug   := -O0 -g3
 CFLAGS_asan    := -O1 -g -fno-omit-frame-pointer
+CFLAGS_fuzz    := -O1 -g -fno-omit-frame-pointer
 ifeq ($(CFLAGS_$(MODE)),)
-$(error MODE is release, asan or debug, not "$(MODE)")
+$(error MODE is release, asan, debug or fuzz, not "$(MODE)")
 endif
 
 WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wdouble-promotion \
@@ -50,6 +54,8 @@ LANGUAGE := -std=c11 -D_POSIX_C_SOURCE=200809L -ffp-contract=off -Iinclude -Isrc
 accepts = $(shell $(CC) -Werror $(1) -x c -c /dev/null -o /dev/null 2>/dev/null && echo '$(1)')
 ifeq ($(MODE),asan)
 HARDENED := -fPIE -fsanitize=address,undefined -fno-sanitize-recover=all
+else ifeq ($(MODE),fuzz)
+HARDENED := -fPIE -fsanitize=address,undefined,fuzzer-no-link -fno-sanitize-recover=all
 else
 HARDENED := -fPIE -fstack-protector-strong
 endif
@@ -75,11 +81,11 @@ Q   = $(if $(V),,@)
 # With no -j of its own a build takes all processors. These goals build through a second make,
 # so that packages are there before it looks; two of them must not build side by side.
 AGAIN = -s --no-print-directory $(if $(findstring jobserver,$(MAKEFLAGS)),,-j$(JOBS))
-ifneq ($(filter demo check check-asan lint bench,$(MAKECMDGOALS)),)
+ifneq ($(filter demo check check-asan lint bench fuzz,$(MAKECMDGOALS)),)
 .NOTPARALLEL:
 endif
 
-.PHONY: all programs anchors demo check check-asan bench lint lint-format lint-scripts lint-cppcheck \
+.PHONY: all programs anchors demo check check-asan bench fuzz fuzzers lint lint-format lint-scripts lint-cppcheck \
   lint-tidy tidied lint-gcc lint-clang headers install uninstall clean help FORCE
 .SUFFIXES:
 .DELETE_ON_ERROR:
@@ -100,11 +106,15 @@ $(B)/%.o: %.c $(B)/flags
 	@mkdir -p $(@D)
 	$(Q)$(COMPILE) $(WERROR) $(if $(filter src/%,$<),$(ANALYSE)) $(PKG_CFLAGS) -MMD -MP -c -o $@ $<
 
-programs: all $(TESTS) # what the tests need
+programs: all $(TESTS) $(REPLAYED) # what the tests need
 
 $(TESTS): %: %.o $(call object,$(HELP_SRC)) $(LIB)
 	$(call SAY,link,$@)
 	$(Q)$(CC) $(CFLAGS) $(LINKING) $(LDFLAGS) -o $@ $^ $(LIBS) -lcmocka
+
+$(REPLAYED): %: %.o $(B)/tests/fuzz/replay.o $(B)/tests/fuzz/hold.o $(LIB)
+	$(call SAY,link,$@)
+	$(Q)$(CC) $(CFLAGS) $(LINKING) $(LDFLAGS) -o $@ $^ $(LIBS)
 
 anchors: all $(ANCHORS) # what the program is measured beside
 
@@ -113,7 +123,7 @@ $(ANCHORS): %: %.o $(LIB)
 	$(Q)$(CC) $(CFLAGS) $(LINKING) $(LDFLAGS) -o $@ $^ $(LIBS)
 
 .PRECIOUS: $(B)/%.o
--include $(patsubst %.o,%.d,$(call object,$(SRC) $(UNIT_SRC) $(BENCH_SRC)))
+-include $(patsubst %.o,%.d,$(call object,$(SRC) $(UNIT_SRC) $(BENCH_SRC) $(FUZZ_SRC)))
 
 # Two files that change only with their text: a new flag builds all anew, a source that went
 # away leaves the library.
@@ -156,11 +166,27 @@ bench: ## measure beside plain programs that do the same; ROUNDS and COMMISSIONS
 	@$(MAKE) $(AGAIN) anchors
 	@TALLYSTONE=$(BIN) tests/bench/run $(B)/tests/bench
 
+# Coverage guides the input: clang's fuzzer with both sanitizers. What it finds is written under
+# tests/fuzz/found, where `make check` replays it.
+FUZZ_SECONDS ?= 60
+fuzz: ## mutate sheets, books, tables and meshes; FUZZ_SECONDS for each (60)
+	@scripts/install-deps build lint
+	@$(MAKE) $(AGAIN) MODE=fuzz CC=clang fuzzers
+	scripts/fuzz build/fuzz/tests/fuzz $(FUZZ_SECONDS)
+
+FUZZERS := $(FUZZED:%.c=$(B)/%.fuzzer)
+
+fuzzers: $(FUZZERS)
+
+$(FUZZERS): %.fuzzer: %.o $(B)/tests/fuzz/hold.o $(LIB)
+	$(call SAY,link,$@)
+	$(Q)$(CC) $(CFLAGS) -fsanitize=fuzzer $(LINKING) $(LDFLAGS) -o $@ $^ $(LIBS)
+
 lint: lint-format lint-scripts headers lint-gcc lint-clang lint-cppcheck lint-tidy ## look without running: form, rooms, both compilers, analysers
 
 lint-format:
 	@scripts/install-deps build lint
-	@clang-format --dry-run -Werror --style=file $(SRC) $(UNIT_SRC) $(BENCH_SRC) $(HEADERS) $(wildcard tests/unit/*.h)
+	@clang-format --dry-run -Werror --style=file $(SRC) $(UNIT_SRC) $(BENCH_SRC) $(FUZZ_SRC) $(HEADERS) $(wildcard tests/unit/*.h tests/fuzz/*.h)
 
 lint-scripts:
 	scripts/check-rooms
