@@ -305,6 +305,9 @@ static void accept(ts_life *life, const ts_event *event, ts_quote *quote)
 static void apply(ts_life *life, const ts_event *event)
 {
     ts_quote *quote = quote_of(life, event->quote);
+    if (quote == NULL) {
+        return; /* of a quote that is not there: --verify says so */
+    }
     if (is_issue(event->kind)) {
         issue(life, event, quote);
         return;
