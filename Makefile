@@ -8,6 +8,7 @@ prefix  ?= /usr/local
 bindir  ?= $(prefix)/bin
 datadir ?= $(prefix)/share
 docdir  ?= $(datadir)/doc/tallystone
+mandir  ?= $(datadir)/man
 INSTALL ?= install
 
 JOBS   ?= $(shell nproc 2>/dev/null || echo 2)
@@ -235,13 +236,15 @@ $(TIDIED): build/tidy/%.ok: %.c .clang-tidy $(HEADERS) $(wildcard include/tallys
 
 SHARED = $(wildcard pricebooks/* demo/*)
 
-install: all ## install the program, the demo and its price books (DESTDIR, prefix, bindir, datadir)
+install: all ## install program, manual, demo and price books (DESTDIR, prefix, bindir, datadir, mandir)
 	$(INSTALL) -D -m 755 $(BIN) $(DESTDIR)$(bindir)/tallystone
 	$(INSTALL) -D -m 644 LICENSE $(DESTDIR)$(docdir)/LICENSE
+	$(INSTALL) -d $(DESTDIR)$(mandir)/man1
+	$(BIN) help manual >$(DESTDIR)$(mandir)/man1/tallystone.1
 	set -e; for f in $(SHARED); do $(INSTALL) -D -m 644 $$f $(DESTDIR)$(datadir)/tallystone/$$f; done
 
 uninstall: ## take away what install put there
-	rm -f $(DESTDIR)$(bindir)/tallystone $(DESTDIR)$(docdir)/LICENSE
+	rm -f $(DESTDIR)$(bindir)/tallystone $(DESTDIR)$(docdir)/LICENSE $(DESTDIR)$(mandir)/man1/tallystone.1
 	rm -f $(addprefix $(DESTDIR)$(datadir)/tallystone/,$(SHARED))
 	rmdir $(DESTDIR)$(docdir) $(addprefix $(DESTDIR)$(datadir)/tallystone,/demo /pricebooks /) || :
 

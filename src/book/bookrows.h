@@ -20,9 +20,8 @@ void ts_book_rows_set(ts_book *book, ts_book_file file, const void *rows, size_t
 const ts_book_row *ts_book_row_at(const ts_book_slice *rows, size_t index);
 size_t ts_book_row_size(ts_book_file file);
 
-/* Is the file needed from the start? What it is for. */
+/* Is the file needed from the start? */
 bool ts_book_file_needed(ts_book_file file);
-const char *ts_book_file_says(ts_book_file file);
 /* The columns that every file takes beside its own: from, until, note. */
 const ts_field *ts_book_common_fields(size_t *count);
 /* Position of a file's own column by its word, or -1. */

@@ -5,7 +5,13 @@
 #include <stdbool.h>
 #include <stdio.h>
 
+#include <tallystone/words/field.h>
+
 #include "desk/request.h"
+
+#ifndef TS_VERSION
+#define TS_VERSION "0.1.0"
+#endif
 
 typedef enum ts_command_id {
     TS_COMMAND_NONE,
@@ -36,6 +42,17 @@ typedef struct ts_option_row {
 
 const ts_command *ts_command_row(ts_command_id id);
 const ts_option_row *ts_option_row_of(ts_option_id id);
+typedef struct ts_exit_row {
+    const char *code;
+    const char *says;
+} ts_exit_row;
+
+/* How the program ends, by code. */
+const ts_exit_row *ts_exit_rows(size_t *count);
+/* A command's examples, at most `room`; answers how many. */
+size_t ts_command_examples(const char **out, size_t room, ts_command_id id);
+/* "required", "where it applies", "optional" or "default". */
+const char *ts_field_need(const ts_field *field);
 bool ts_command_takes(ts_command_id command, ts_option_id option);
 
 /* Reads the command line into a request. Answers the command, or TS_COMMAND_NONE after
@@ -48,5 +65,10 @@ void ts_help_overview(FILE *to);
 void ts_help_command(FILE *to, ts_command_id id);
 /* False where the word names nothing. */
 bool ts_help_word(FILE *to, const char *word, ts_arena *arena);
+/* Help on all of a kind at once: parts, books, words, units, states, faults, manual. False
+ * where it is none of them. */
+bool ts_help_topic(FILE *to, const char *word, ts_arena *arena);
+/* "parts, books, ... or manual", for the one who asked in vain. */
+const char *ts_help_topics(ts_arena *arena);
 
 #endif

@@ -19,6 +19,44 @@ static const example examples[] = {
 #include "cli/commands.def"
 };
 
+static const ts_exit_row exits[] = {
+#define EXIT(code, says) {code, says},
+#include "cli/commands.def"
+};
+
+const ts_exit_row *ts_exit_rows(size_t *count)
+{
+    *count = TS_COUNT_OF(exits);
+    return exits;
+}
+
+size_t ts_command_examples(const char **out, size_t room, ts_command_id id)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < TS_COUNT_OF(examples) && count < room; i++) {
+        if (examples[i].command == id) {
+            out[count++] = examples[i].line;
+        }
+    }
+    return count;
+}
+
+/* One sentence of all, broken before a screen's edge. */
+static void print_exits(FILE *to)
+{
+    size_t column = (size_t)fprintf(to, "\nexit status:");
+    for (size_t i = 0; i < TS_COUNT_OF(exits); i++) {
+        const size_t more = strlen(exits[i].code) + strlen(exits[i].says) + 3;
+        if (column + more > 80) {
+            fputc('\n', to);
+            column = 0;
+        }
+        column += (size_t)fprintf(to, "%s%s %s%s", column == 0 ? "" : " ", exits[i].code,
+                                  exits[i].says, i + 1 < TS_COUNT_OF(exits) ? "," : "");
+    }
+    fputc('\n', to);
+}
+
 void ts_help_overview(FILE *to)
 {
     fputs("tallystone: batch costing and quoting for a custom-jewellery studio\n\n"
@@ -32,7 +70,8 @@ void ts_help_overview(FILE *to)
           "  tallystone new my-ring --like halo     a sheet to fill in\n"
           "  tallystone price my-ring.csv           what it comes to\n"
           "  tallystone price my-ring.csv --out out the client's quote and your margin sheet\n\n"
-          "`tallystone COMMAND --help` tells more, `tallystone help halo` what a part measures.\n",
+          "`tallystone COMMAND --help` tells more, `tallystone help halo` what a part measures,\n"
+          "`tallystone help parts` (books, words, units, states, faults) what there is.\n",
           to);
 }
 
@@ -53,16 +92,13 @@ void ts_help_command(FILE *to, ts_command_id id)
                     option->value, option->says);
         }
     }
-    fputs(
-        "\nA sheet named - is read from standard input. What is asked for goes to standard output,\n"
-        "everything else to standard error.\n\n"
-        "exit status: 0 done, 64 usage, 65 a fault in sheet or books, 66 an input is missing,\n"
-        "71 out of memory, 73 an output cannot be created, 74 reading or writing broke off,\n"
-        "75 the register is held by another program: try again, 77 refused by a rule\n",
-        to);
+    fputs("\nA sheet named - is read from standard input. What is asked for goes to standard\n"
+          "output, everything else to standard error.\n",
+          to);
+    print_exits(to);
 }
 
-static const char *need_of(const ts_field *field)
+const char *ts_field_need(const ts_field *field)
 {
     switch (field->need) {
     case TS_NEED_YES:
@@ -84,8 +120,8 @@ static void print_field(FILE *to, const ts_field *field)
         ts_list_sentence(field->list, text, sizeof text);
     }
     fprintf(to, "  %-16s %s\n", field->word, field->says);
-    fprintf(to, "  %-16s   %s%s%s; %s", "", need_of(field), field->dflt[0] ? " " : "", field->dflt,
-            text[0] != '\0' ? text : ts_kind_says(field->kind));
+    fprintf(to, "  %-16s   %s%s%s; %s", "", ts_field_need(field), field->dflt[0] ? " " : "",
+            field->dflt, text[0] != '\0' ? text : ts_kind_says(field->kind));
     if (field->least[0] != '\0' && field->kind != TS_KIND_AMOUNT) {
         const char *unit = ts_kind_unit(field->kind);
         fprintf(to, ", %s to %s%s%s", field->least, field->most, unit[0] ? " " : "", unit);
@@ -148,5 +184,6 @@ bool ts_help_word(FILE *to, const char *word, ts_arena *arena)
             return true;
         }
     }
-    return help_part(to, word) || help_book(to, word, arena) || help_fault(to, word);
+    return help_part(to, word) || help_book(to, word, arena) || help_fault(to, word) ||
+           ts_help_topic(to, word, arena);
 }

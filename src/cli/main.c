@@ -15,10 +15,6 @@
 /* The program: finds the errand that a word names, runs it, says its faults once, and
  * ends with a code of sysexits.h. */
 
-#ifndef TS_VERSION
-#define TS_VERSION "0.1.0"
-#endif
-
 /* What must be put in order when memory runs out. */
 typedef struct last_will {
     ts_outbox *outbox;
@@ -107,8 +103,8 @@ static ts_status help(const ts_request *request)
     }
     fprintf(request->said,
             "tallystone: there is no help on \"%s\": a command, a part of a sheet, a "
-            "book or a fault's [word] is expected\n",
-            ts_text_show(request->arena, request->operands[0], 60));
+            "book or a fault's [word] is expected; or %s\n",
+            ts_text_show(request->arena, request->operands[0], 60), ts_help_topics(request->arena));
     return TS_STATUS_COUNT; /* a slip of usage */
 }
 

@@ -3,6 +3,7 @@
 #include <tallystone/base/text.h>
 
 #include <assert.h>
+#include <stdio.h>
 #include <string.h>
 
 /* Units, kinds and currencies: what the reader of cells needs to know beside the words.
@@ -95,6 +96,26 @@ void ts_unit_ratio(ts_unit unit, int64_t *num, int64_t *den)
     assert((int)unit >= 0 && unit < TS_UNIT_COUNT);
     *num = units[unit].num;
     *den = units[unit].den;
+}
+
+const char *ts_unit_value(char *buffer, size_t size, ts_unit unit)
+{
+    int64_t num, den;
+    char decimals[24] = "";
+    size_t count = 0;
+    ts_unit_ratio(unit, &num, &den);
+    if (num == den) {
+        snprintf(buffer, size, "%s", ts_kind_says(ts_unit_kind(unit)));
+        return buffer;
+    }
+    /* Every ratio of the table ends as a decimal. */
+    for (int64_t rest = num % den; rest != 0 && count + 1 < sizeof decimals; rest = rest % den) {
+        rest *= 10;
+        decimals[count++] = (char)('0' + rest / den);
+    }
+    snprintf(buffer, size, "%lld%s%s %s", (long long)(num / den), count > 0 ? "." : "", decimals,
+             ts_kind_unit(ts_unit_kind(unit)));
+    return buffer;
 }
 
 ts_unit ts_unit_find(const char *word)

@@ -26,6 +26,33 @@ run help unit-wrong
 code 0 'help on a fault ends with 0'
 run help nonsense-word
 code 64 'help on an unknown word is a slip of usage'
+err_has 'parts, books' 'and names the lists there are'
+for topic in parts books words units states faults; do
+    run help $topic
+    code 0 "help on all $topic"
+    holds "all $topic fit a screen of 80" test -z "$(awk 'length > 80' "$out")"
+done
+run help units
+out_has '31.1034768 g' 'a unit says its exact ratio'
+run help states
+out_has 'accept or decline' 'states say what may follow'
+run help manual
+code 0 'the manual is printed'
+manual=$out.manual
+groff -man -ww -Tascii "$out" >"$manual" 2>"$err.groff"
+holds 'the formatter has nothing to say about it' test ! -s "$err.groff"
+# Whatever the tables hold stands in it: commands, parts, measures, books, columns, faults.
+missing=$(
+    for list in src/cli/commands.def:COMMAND include/tallystone/design/parts.def:PART \
+        include/tallystone/design/fields.def:FIELD include/tallystone/book/files.def:BOOK_FILE \
+        include/tallystone/book/files.def:BOOK_COLUMN include/tallystone/base/faults.def:FAULT; do
+        sed -n "s/^${list#*:}([^\"]*\"\([^\"]*\)\".*/\1/p" "${list%:*}"
+    done | sort -u | while read -r word; do
+        sed 's/\\-/-/g' "$out" | grep -q -e "^\\\\fB$word\\\\fR" -e "^\.SS \"$word" || echo "$word"
+    done
+)
+holds 'the manual holds every word of the tables' test -z "$missing"
+[ -z "$missing" ] || echo "not in the manual: $missing"
 
 run
 code 64 'no command at all'

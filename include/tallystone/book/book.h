@@ -173,8 +173,9 @@ typedef struct ts_book_text {
 ts_status ts_book_parse(const ts_book **out, ts_arena *arena, const char *folder,
                         const ts_book_text *texts, ts_diag *diag) TS_MUST_USE;
 
-/* File name and field table of a book file; `count` of its own columns. */
+/* File name, what it is for, and field table of a book file; `count` of its own columns. */
 const char *ts_book_file_name(ts_book_file file);
+const char *ts_book_file_says(ts_book_file file);
 const ts_field *ts_book_fields(ts_book_file file, size_t *count);
 /* Place of a row, and of one of its columns, for faults. */
 ts_place ts_book_place(const ts_book *book, ts_arena *arena, const ts_book_row *row,

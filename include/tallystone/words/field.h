@@ -86,6 +86,9 @@ typedef struct ts_field {
 const char *ts_unit_word(ts_unit unit);
 ts_kind ts_unit_kind(ts_unit unit);
 void ts_unit_ratio(ts_unit unit, int64_t *num, int64_t *den);
+/* "25.4 mm": the unit in its kind's base, exactly; what its kind says for the base itself. Into
+ * `buffer`, which it answers. */
+const char *ts_unit_value(char *buffer, size_t size, ts_unit unit);
 /* A unit by word or alias, folded; TS_UNIT_NONE where unknown. */
 ts_unit ts_unit_find(const char *word);
 /* "mm or in": the units that a kind takes, into `buffer`. */
