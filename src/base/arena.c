@@ -1,16 +1,22 @@
+/* The C library declares madvise under this name. */
+#define _DEFAULT_SOURCE /* NOLINT(bugprone-reserved-identifier) */
 #include <tallystone/base/arena.h>
 
 #include <assert.h>
 #include <stdarg.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
 
 /* Blocks stand in a chain, newest first; an object is cut off the newest block or opens
  * a new one. A rewind frees the blocks newer than the mark but keeps one ordinary block
  * aside, so that a mark-work-rewind round (a row of `variants`) asks the system for no
- * memory. With -DTS_ARENA_DEBUG every object is a block of its own, of its exact size:
+ * memory. A large object (a mesh, its tables) is not written to before its owner does, and
+ * the system is asked for large pages: a page at a time costs more than what is done with it.
+ * With -DTS_ARENA_DEBUG every object is a block of its own, of its exact size:
  * address checkers then see each overrun and each use after a rewind. */
 
 #define ALIGNMENT _Alignof(max_align_t)
@@ -20,11 +26,14 @@
 #else
 #define BLOCK_BYTES ((size_t)64 << 10)
 #endif
+#define LARGE_BYTES ((size_t)1 << 20)
+#define LARGE_PAGE ((size_t)2 << 20)
 
 typedef struct block {
     struct block *older;
     size_t room;
     size_t used;
+    bool is_zero; /* behind `used` */
     _Alignas(max_align_t) unsigned char bytes[];
 } block;
 
@@ -68,6 +77,40 @@ void ts_arena_free(ts_arena *arena)
     free(arena);
 }
 
+/* A wish: where it is refused, all stays as it was. Only pages that lie wholly inside are
+ * asked for, so that nothing grows by them. */
+static void ask_for_large_pages(void *memory, size_t bytes)
+{
+#ifdef MADV_HUGEPAGE
+    const size_t skipped = LARGE_PAGE - (uintptr_t)memory % LARGE_PAGE;
+    if (bytes >= skipped + LARGE_PAGE) {
+        const size_t whole = (bytes - skipped) / LARGE_PAGE * LARGE_PAGE;
+        (void)madvise((unsigned char *)memory + skipped, whole, MADV_HUGEPAGE);
+    }
+#else
+    (void)memory;
+    (void)bytes;
+#endif
+}
+
+static block *new_block(size_t room)
+{
+    if (room > SIZE_MAX - sizeof(block)) {
+        return NULL;
+    }
+    const size_t bytes = sizeof(block) + room;
+    const bool is_large = BLOCK_BYTES > 0 && room >= LARGE_BYTES;
+    block *fresh = is_large ? calloc(1, bytes) : malloc(bytes);
+    if (fresh == NULL) {
+        return NULL;
+    }
+    if (is_large) {
+        ask_for_large_pages(fresh, bytes);
+    }
+    fresh->is_zero = is_large;
+    return fresh;
+}
+
 /* The newest block, once it has room for `bytes` more. */
 static block *block_with_room(ts_arena *arena, size_t bytes)
 {
@@ -80,7 +123,7 @@ static block *block_with_room(ts_arena *arena, size_t bytes)
     if (fresh != NULL && fresh->room >= bytes) {
         arena->spare = NULL;
     } else {
-        fresh = room > SIZE_MAX - sizeof *fresh ? NULL : malloc(sizeof *fresh + room);
+        fresh = new_block(room);
         if (fresh == NULL) {
             give_up(arena->no_memory, arena->ctx);
         }
@@ -102,7 +145,7 @@ void *ts_arena_alloc(ts_arena *arena, size_t count, size_t size)
     block *from = block_with_room(arena, BLOCK_BYTES == 0 ? asked : rounded);
     void *object = from->bytes + from->used;
     from->used += BLOCK_BYTES == 0 ? asked : rounded;
-    return memset(object, 0, asked);
+    return from->is_zero ? object : memset(object, 0, asked);
 }
 
 char *ts_arena_copy(ts_arena *arena, const char *text, size_t length)
@@ -160,8 +203,9 @@ void ts_arena_rewind(ts_arena *arena, ts_arena_mark mark)
             free(gone);
         }
     }
-    if (arena->newest != NULL) {
+    if (arena->newest != NULL && arena->newest->used != mark.used) {
         arena->newest->used = mark.used;
+        arena->newest->is_zero = false;
     }
 }
 

@@ -79,8 +79,8 @@ typedef struct ts_mesh_result {
  *   returns      out->reason
  *   source       STL as its makers described it in 1989 (80 bytes of header, a count, 50
  *                bytes a facet; or the words solid, facet, outer loop, vertex); volume by
- *                the divergence theorem, sum of a.(b x c)/6, about the centroid of the
- *                corners; check values in tests/reference/meshes.csv
+ *                the divergence theorem, sum of a.(b x c)/6, about the first corner;
+ *                check values in tests/reference/meshes.csv
  * Coordinates of a binary file are its float32, of a text file doubles; corners are one
  * where all three coordinates are equal as numbers (-0 is 0). No tolerance welds them. */
 ts_mesh_reason ts_mesh_measure(ts_mesh_result *out, ts_arena *scratch, const char *bytes,

@@ -18,13 +18,14 @@
  * twice. The time is linear whatever the mesh looks like. */
 
 #define NO_EDGE UINT32_MAX
-#define SPARE_POINTS 64
+#define SPARE_POINTS (3 * TS_FACET_BLOCK)
 
 /* Open addressing over point numbers (plus one; 0 is free), at most half full. */
 typedef struct welder {
     ts_arena *arena;
     uint32_t *slots;
     unsigned slot_bits;
+    uint64_t mask; /* slots less one */
     uint64_t seed;
     double (*points)[3];
     size_t count;
@@ -67,25 +68,21 @@ static uint64_t slot_of(const welder *w, const double point[3])
 static void widen_slots(welder *w)
 {
     w->slot_bits++;
-    const uint64_t mask = ((uint64_t)1 << w->slot_bits) - 1;
-    w->slots = TS_ARRAY(w->arena, uint32_t, (size_t)mask + 1);
+    w->mask = 2 * w->mask + 1;
+    w->slots = TS_ARRAY(w->arena, uint32_t, w->mask + 1);
     for (size_t i = 0; i < w->count; i++) {
         uint64_t at = slot_of(w, w->points[i]);
         while (w->slots[at] != 0) {
-            at = (at + 1) & mask;
+            at = (at + 1) & w->mask;
         }
         w->slots[at] = (uint32_t)i + 1;
     }
 }
 
-static uint32_t number_of(welder *w, const double corner[3])
+/* The number of the point, which is looked for from the slot `at` on. */
+static uint32_t number_of(welder *w, const double point[3], uint64_t at)
 {
-    /* Adding zero turns -0 into 0, which compare equal but differ in their bits. */
-    const double point[3] = {corner[0] + 0.0, corner[1] + 0.0, corner[2] + 0.0};
-    const uint64_t mask = ((uint64_t)1 << w->slot_bits) - 1;
-    uint64_t at = slot_of(w, point);
-
-    for (; w->slots[at] != 0; at = (at + 1) & mask) {
+    for (; w->slots[at] != 0; at = (at + 1) & w->mask) {
         const double *other = w->points[w->slots[at] - 1];
         if (other[0] == point[0] && other[1] == point[1] && other[2] == point[2]) {
             return w->slots[at] - 1;
@@ -93,13 +90,34 @@ static uint32_t number_of(welder *w, const double corner[3])
     }
     const uint32_t number = (uint32_t)w->count;
     w->points = ts_arena_grow(w->arena, w->points, w->count, &w->room, sizeof *w->points);
-    memcpy(w->points[number], point, sizeof point);
+    memcpy(w->points[number], point, sizeof(double[3]));
     w->slots[at] = number + 1;
     w->count++;
-    if (w->count * 2 > mask) {
+    return number;
+}
+
+/* All slots of a block are found and fetched before one is followed: a fetch from a table
+ * larger than the caches takes longer than all the rest, and so many of them wait at once. */
+static void number_block(welder *w, uint32_t (*corners)[3], const ts_facet *block, size_t count)
+{
+    double points[3 * TS_FACET_BLOCK][3];
+    uint64_t slots[3 * TS_FACET_BLOCK];
+
+    while ((w->count + 3 * count) * 2 > w->mask) {
         widen_slots(w);
     }
-    return number;
+    for (size_t i = 0; i < 3 * count; i++) {
+        const double *corner = block[i / 3].corner[i % 3];
+        /* Adding zero turns -0 into 0, which compare equal but differ in their bits. */
+        for (int axis = 0; axis < 3; axis++) {
+            points[i][axis] = corner[axis] + 0.0;
+        }
+        slots[i] = slot_of(w, points[i]);
+        __builtin_prefetch(&w->slots[slots[i]]);
+    }
+    for (size_t i = 0; i < 3 * count; i++) {
+        corners[i / 3][i % 3] = number_of(w, points[i], slots[i]);
+    }
 }
 
 static void number_points(ts_edges *edges, ts_arena *arena, const ts_facets *facets)
@@ -107,12 +125,13 @@ static void number_points(ts_edges *edges, ts_arena *arena, const ts_facets *fac
     ts_facet buffer[TS_FACET_BLOCK];
     /* A closed surface has half as many points as facets, give or take a few for each
      * body and hole (Euler); others make the room grow. */
-    welder w = {.arena = arena, .room = facets->count / 2 + SPARE_POINTS, .slot_bits = 1};
-    while (((size_t)1 << w.slot_bits) <= 2 * w.room) {
+    welder w = {.arena = arena, .room = facets->count / 2 + SPARE_POINTS};
+    while (w.mask <= 2 * w.room) {
         w.slot_bits++;
+        w.mask = 2 * w.mask + 1;
     }
     w.points = ts_arena_alloc(arena, w.room, sizeof *w.points);
-    w.slots = TS_ARRAY(arena, uint32_t, (size_t)1 << w.slot_bits);
+    w.slots = TS_ARRAY(arena, uint32_t, w.mask + 1);
     /* No file can be made to fill one chain of slots without knowing where they lie.
      * Numbers follow the order of the file, so the seed does not show in any result. */
     w.seed = (uint64_t)(uintptr_t)w.slots;
@@ -120,11 +139,7 @@ static void number_points(ts_edges *edges, ts_arena *arena, const ts_facets *fac
     edges->corners = ts_arena_alloc(arena, facets->count, sizeof *edges->corners);
     for (size_t first = 0, count = 0; first < facets->count; first += count) {
         const ts_facet *block = ts_facets_block(facets, first, buffer, &count);
-        for (size_t i = 0; i < count; i++) {
-            for (int corner = 0; corner < 3; corner++) {
-                edges->corners[first + i][corner] = number_of(&w, block[i].corner[corner]);
-            }
-        }
+        number_block(&w, edges->corners + first, block, count);
     }
     edges->points = w.points;
     edges->point_count = w.count;
@@ -227,10 +242,10 @@ static long match_all(matcher *m, const ts_edges *edges, bool with_flat)
     return m->unmatched[OPEN] + m->unmatched[CROWDED] + m->unmatched[TURNED];
 }
 
-/* Numbers the shells in the order of the file; the forest becomes the list of numbers. */
-static void number_shells(ts_edges *edges, ts_arena *arena, uint32_t *parent)
+/* Numbers the shells in the order of the file. `number` is memory for one number a facet. */
+static void number_shells(ts_edges *edges, uint32_t *parent, uint32_t *number)
 {
-    uint32_t *number = TS_ARRAY(arena, uint32_t, edges->facets);
+    memset(number, 0, edges->facets * sizeof *number);
     for (uint32_t facet = 0; facet < edges->facets; facet++) {
         if (!edges->is_flat[facet]) {
             const uint32_t root = root_of(parent, facet);
@@ -282,6 +297,6 @@ ts_mesh_reason ts_edges_match(ts_edges *edges, ts_mesh_result *out, ts_arena *ar
     if (!is_closed) {
         return show_unmatched(&m, edges, out);
     }
-    number_shells(edges, arena, m.parent);
+    number_shells(edges, m.parent, m.next); /* the lists have served */
     return TS_MESH_NONE;
 }

@@ -37,7 +37,7 @@ static void include_point(shell *s, const double *point)
     }
 }
 
-/* The same sum as for the whole (mesh.c): a.(e x f)/6. */
+/* The same sum as for the whole (meshsum.c): a.(e x f)/6. */
 static void add_facet(shell *s, const double *a, const double *b, const double *c)
 {
     include_point(s, a);
