@@ -166,6 +166,22 @@ static ts_field_id thinnest(const ts_shank *shank, ts_dec *least, const ts_sheet
     return field;
 }
 
+static bool has_side(int32_t profile)
+{
+    return profile == TS_PROFILE_KNIFE_EDGE || profile == TS_PROFILE_HALF_ROUND;
+}
+
+/* True where a profile of the shank has a straight side; the others take no notice of one. */
+static bool uses_wall(const ts_shank *shank)
+{
+    bool uses = has_side(shank->profile_top) || has_side(shank->profile_base);
+
+    for (int i = 0; i < shank->station_count; i++) {
+        uses = uses || has_side(shank->stations[i].profile);
+    }
+    return uses;
+}
+
 static void judge_shank(const ts_build *b, const ts_shank *shank)
 {
     const ts_part *part = &shank->part;
@@ -176,7 +192,7 @@ static void judge_shank(const ts_build *b, const ts_shank *shank)
 
     const ts_field_id field = thinnest(shank, &least, &station);
     if (!ts_build_has(part, TS_FIELD_SHANK_WALL) || field == TS_FIELD_COUNT ||
-        shank->wall.e6 <= least.e6) {
+        shank->wall.e6 <= least.e6 || !uses_wall(shank)) {
         return;
     }
     const ts_field_id later =

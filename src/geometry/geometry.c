@@ -97,6 +97,17 @@ static void measure_mesh(ts_measuring *m, int index)
 
 /* ---- everything finite ---- */
 
+static bool spots_are_finite(const ts_spot *spots, int count)
+{
+    double sum = 0.0;
+
+    for (int i = 0; i < count; i++) {
+        sum += spots[i].x_mm + spots[i].y_mm + spots[i].z_mm + spots[i].diameter_mm +
+               spots[i].angle_rad;
+    }
+    return isfinite(sum);
+}
+
 static bool rows_are_finite(const ts_row_shape *rows, int count)
 {
     for (int i = 0; i < count; i++) {
@@ -104,11 +115,28 @@ static bool rows_are_finite(const ts_row_shape *rows, int count)
         double sum = row->diameter_mm + row->spacing_mm + row->gap_mm + row->line_mm +
                      row->offset_mm + row->outer_mm + row->inner_mm + row->claw_room_mm +
                      row->metal_mm3 + row->seats_mm3 + row->underside_mm + row->under_seat_mm;
-        if (!isfinite(sum)) {
+        if (!isfinite(sum) || !spots_are_finite(row->spots, row->stones)) {
             return false;
         }
     }
     return true;
+}
+
+static bool holders_are_finite(const ts_geometry *g, const ts_design *design)
+{
+    double sum = 0.0;
+
+    for (int i = 0; i < design->head_count; i++) {
+        const ts_head_shape *head = &g->heads[i];
+        sum += head->claws_mm3 + head->rails_mm3 + head->height_mm;
+        if (!spots_are_finite(head->claw_spots, head->claw_spot_count)) {
+            return false;
+        }
+    }
+    for (int i = 0; i < design->bezel_count; i++) {
+        sum += g->bezels[i].volume_mm3;
+    }
+    return isfinite(sum);
 }
 
 static bool is_finite(const ts_geometry *g, const ts_design *design)
@@ -120,17 +148,15 @@ static bool is_finite(const ts_geometry *g, const ts_design *design)
         const ts_stone_shape *stone = &g->stones[i];
         sum +=
             stone->length_mm + stone->width_mm + stone->depth_mm + stone->carats + stone->girdle_mm;
-    }
-    for (int i = 0; i < design->head_count; i++) {
-        sum += g->heads[i].claws_mm3 + g->heads[i].rails_mm3 + g->heads[i].height_mm;
-    }
-    for (int i = 0; i < design->bezel_count; i++) {
-        sum += g->bezels[i].volume_mm3;
+        if (!spots_are_finite(stone->spots, stone->copies)) {
+            return false;
+        }
     }
     for (int i = 0; i < design->mesh_count; i++) {
         sum += g->meshes[i].volume_mm3;
     }
-    return isfinite(sum) && rows_are_finite(g->halos, design->halo_count) &&
+    return isfinite(sum) && holders_are_finite(g, design) &&
+           rows_are_finite(g->halos, design->halo_count) &&
            rows_are_finite(g->rows, design->row_count);
 }
 
@@ -176,6 +202,7 @@ static void measure_parts(ts_measuring *m)
     for (int i = 0; i < d->row_count; i++) {
         ts_band_row_measure(m, i);
     }
+    ts_band_rows_judge(m);
     for (int i = 0; i < d->head_count; i++) {
         ts_head_measure(m, i);
     }

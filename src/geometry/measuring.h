@@ -40,6 +40,8 @@ void ts_stone_measure(ts_measuring *m, int index);
 /* Band, its volume, and the melee rows on it (band.c). */
 void ts_band_measure(ts_measuring *m);
 void ts_band_row_measure(ts_measuring *m, int index);
+/* Refuses a measured row whose stones meet those of an earlier one (rowsapart.c). */
+void ts_band_rows_judge(ts_measuring *m);
 /* Claws, rails and where the claws stand (head.c). */
 void ts_head_measure(ts_measuring *m, int index);
 /* What the claws of a measured head share with a plate round its stone, whose inner edge lies

@@ -185,28 +185,60 @@ static double shank_top_mm(const ts_measuring *m)
     return fmax(0.0, outside_mm * cos(open_rad) - band->bore_radius_mm);
 }
 
-bool ts_held_girdle_mm(const ts_measuring *m, int stone, double *girdle_mm)
+static const ts_bezel *bezel_of(const ts_measuring *m, int stone, int *index)
+{
+    for (int i = 0; i < m->design->bezel_count; i++) {
+        const ts_ref *holds = &m->design->bezel[i].holds_ref;
+        if (holds->kind == TS_PART_STONE && holds->index == stone) {
+            *index = i;
+            return &m->design->bezel[i];
+        }
+    }
+    return NULL;
+}
+
+/* What holds a stone, and how: by its head, or else by a bezel that stands on the shank and
+ * closes a third of the crown's height over the girdle, the stone hanging from there; a bezel
+ * too low for that has the culet on the finger. */
+typedef struct hold {
+    ts_ref holder;
+    double clearance_mm; /* of the culet over the finger */
+    double top_mm;       /* the holder's highest metal over the finger */
+} hold;
+
+static bool hold_of(const ts_measuring *m, int stone, hold *out)
 {
     double depth_mm = m->out->stones[stone].depth_mm;
-    double below_mm = ts_stone_pavilion_mm(depth_mm) + ts_stone_girdle_mm(depth_mm);
     int index = 0;
     const ts_head *head = head_of(m, stone, &index);
 
     if (head != NULL) {
-        *girdle_mm = ts_dec_double(head->culet_clearance) + below_mm;
+        double clearance_mm = ts_dec_double(head->culet_clearance);
+        *out = (hold){
+            {TS_PART_HEAD, index}, clearance_mm, clearance_mm + m->out->heads[index].height_mm};
         return true;
     }
-    for (int i = 0; i < m->design->bezel_count; i++) {
-        const ts_bezel *bezel = &m->design->bezel[i];
-        if (bezel->holds_ref.kind == TS_PART_STONE && bezel->holds_ref.index == stone) {
-            /* a band that stands on the shank and closes over the girdle; for the drawing only:
-             * no height is reported of it */
-            double top_mm = shank_top_mm(m) + ts_dec_double(bezel->height);
-            *girdle_mm = fmax(below_mm, top_mm - TS_BEZEL_OVER * ts_stone_crown_mm(depth_mm));
-            return true;
-        }
+    const ts_bezel *bezel = bezel_of(m, stone, &index);
+    if (bezel == NULL) {
+        return false;
     }
-    return false;
+    double top_mm = shank_top_mm(m) + ts_dec_double(bezel->height);
+    double below_mm = ts_stone_pavilion_mm(depth_mm) + ts_stone_girdle_mm(depth_mm);
+    double girdle_mm = top_mm - TS_BEZEL_OVER * ts_stone_crown_mm(depth_mm);
+    *out = (hold){{TS_PART_BEZEL, index}, fmax(0.0, girdle_mm - below_mm), top_mm};
+    return true;
+}
+
+bool ts_held_girdle_mm(const ts_measuring *m, int stone, double *girdle_mm)
+{
+    double depth_mm = m->out->stones[stone].depth_mm;
+    hold held;
+
+    if (!hold_of(m, stone, &held)) {
+        return false;
+    }
+    *girdle_mm = held.clearance_mm + ts_stone_pavilion_mm(depth_mm) + ts_stone_girdle_mm(depth_mm);
+    return true;
 }
 
 /* The stone that a chain of neighbours leads to. */
@@ -287,34 +319,32 @@ static void move_halos(const ts_measuring *m)
 static void measure_heights(const ts_measuring *m)
 {
     ts_heights *out = &m->out->height;
-    const ts_head *main_head = NULL;
+    bool is_found = false;
 
     out->shank_top_mm = shank_top_mm(m);
     for (int i = 0; i < m->design->stone_count; i++) {
-        int index = 0;
-        const ts_head *head = head_of(m, i, &index);
-        if (head == NULL || m->outlines[i].count == 0) {
+        hold held;
+        if (m->outlines[i].count == 0 || !hold_of(m, i, &held)) {
             continue;
         }
-        ts_rise_from from = {.culet_clearance_mm = ts_dec_double(head->culet_clearance),
+        ts_rise_from from = {.culet_clearance_mm = held.clearance_mm,
                              .depth_mm = m->out->stones[i].depth_mm,
                              .shank_top_mm = out->shank_top_mm,
-                             .head_top_mm = ts_dec_double(head->culet_clearance) +
-                                            m->out->heads[index].height_mm};
+                             .head_top_mm = held.top_mm};
         ts_rise rise = ts_rise_of(&from);
         bool is_centre = m->design->stone[i].beside_ref.kind == TS_PART_NONE;
         out->total_mm = fmax(out->total_mm, rise.total_mm);
-        if (main_head == NULL ||
+        if (!is_found ||
             (is_centre && m->design->stone[out->stone].beside_ref.kind != TS_PART_NONE)) {
-            main_head = head;
+            is_found = true;
             out->stone = i;
-            out->head = index;
+            out->holder = held.holder;
             out->girdle_mm = rise.girdle_mm;
             out->lowest_mm = rise.lowest_mm;
-            out->head_rise_mm = m->out->heads[index].height_mm;
+            out->head_rise_mm = held.top_mm - held.clearance_mm;
         }
     }
-    out->known = main_head != NULL && m->out->bore_mm > 0.0;
+    out->known = is_found && m->out->bore_mm > 0.0;
 }
 
 /* Room for a straight band beside the ring, under the lowest metal of all halos. */
@@ -324,8 +354,8 @@ static void measure_room_under(const ts_measuring *m)
     double lowest_mm = HUGE_VAL;
 
     for (int i = 0; i < m->design->halo_count; i++) {
-        int index = 0;
-        if (m->halo_good[i] && head_of(m, m->design->halo[i].stone_ref.index, &index) != NULL) {
+        hold held;
+        if (m->halo_good[i] && hold_of(m, m->design->halo[i].stone_ref.index, &held)) {
             lowest_mm = fmin(lowest_mm, m->out->halos[i].underside_mm);
         }
     }

@@ -1,5 +1,7 @@
 #include "quantities/counting.h"
 
+#include "geometry/height.h"
+
 /* Cautions on strength, safety and law.
  *
  * A caution never blocks. Each names the measurement, what is usual, where that comes from, and
@@ -270,6 +272,18 @@ static void check_bezel(ts_counting *c, int index)
                       .defers = TS_ASK_BENCH};
 
     ts_caution_check(c, &check);
+    if (c->design->ring_count > 0 && c->geometry->bore_mm > 0.0) {
+        const ts_stone_shape *held = &c->geometry->stones[bezel->holds_ref.index];
+        double below_mm = ts_stone_pavilion_mm(held->depth_mm) + ts_stone_girdle_mm(held->depth_mm);
+        check.who = TS_CAUTION_WEAR;
+        check.limit = "culet clearance";
+        check.subject = wear_of(c);
+        check.size_mm = NULL;
+        check.field = TS_FIELD_BEZEL_HEIGHT;
+        check.measured = ts_weigh_measure(c, held->girdle_mm - below_mm, "a clearance");
+        check.defers = ASK_WEARER;
+        ts_caution_check(c, &check);
+    }
 }
 
 static bool is_held(const ts_counting *c, int stone)
@@ -325,14 +339,14 @@ static void check_height(ts_counting *c)
     if (!height->known) {
         return;
     }
-    const ts_head *head = &c->design->head[height->head];
+    bool by_bezel = height->holder.kind == TS_PART_BEZEL;
     const ts_ring *ring = &c->design->ring[0];
     ts_check check = {.who = TS_CAUTION_WEAR,
                       .limit = "total height",
                       .subject = wear_of(c),
-                      .part = &head->part,
+                      .part = ts_design_part(c->design, height->holder),
                       .title = "ring",
-                      .field = TS_FIELD_HEAD_CULET_CLEARANCE,
+                      .field = by_bezel ? TS_FIELD_BEZEL_HEIGHT : TS_FIELD_HEAD_CULET_CLEARANCE,
                       .measured = ts_weigh_measure(c, height->total_mm, "the height"),
                       .defers = ASK_WEARER};
     ts_caution_check(c, &check);

@@ -204,9 +204,12 @@ static void height_facts(ts_counting *c)
     if (!height->known) {
         return;
     }
+    bool by_bezel = height->holder.kind == TS_PART_BEZEL;
     ts_whence whence =
-        ts_whence_of(c, &c->design->head[height->head].part, TS_FIELD_HEAD_CULET_CLEARANCE,
-                     "culet clearance + (43.0 + 2.5)/60 of the depth");
+        ts_whence_of(c, ts_design_part(c->design, height->holder),
+                     by_bezel ? TS_FIELD_BEZEL_HEIGHT : TS_FIELD_HEAD_CULET_CLEARANCE,
+                     by_bezel ? "shank + bezel's height, less a third of the crown's"
+                              : "culet clearance + (43.0 + 2.5)/60 of the depth");
     double least_mm = least_clearance_mm(c);
     double lowest_mm = fmax(least_mm + c->geometry->stones[height->stone].depth_mm,
                             fmax(height->shank_top_mm, least_mm + height->head_rise_mm));

@@ -86,13 +86,14 @@ typedef struct ts_mesh_shape {
 } ts_mesh_shape;
 
 typedef struct ts_heights {
-    bool known;      /* a head holds a stone over a finger */
-    int stone, head; /* which: the centre and its head */
+    bool known;    /* a head or a bezel holds a stone over a finger */
+    int stone;     /* which: the centre */
+    ts_ref holder; /* its head, or else its bezel */
     double girdle_mm, total_mm;
     double lowest_mm;    /* the total with the culet on the finger; the limits' least
                             clearance comes on top of it, in quantities */
     double shank_top_mm; /* highest metal of the shank over the finger */
-    double head_rise_mm; /* of the head's highest metal over the stone's culet */
+    double head_rise_mm; /* of the holder's highest metal over the stone's culet */
     bool has_halo;
     double under_halo_mm; /* room under the lowest halo metal */
 } ts_heights;
