@@ -47,6 +47,16 @@ ts_dec ts_count_head_mm3(ts_counting *c, int index);
 ts_dec ts_count_bezel_mm3(ts_counting *c, int index);
 ts_dec ts_count_halo_mm3(ts_counting *c, int index);
 
+/* The mesh that replaces a part, or NULL. */
+const ts_mesh *ts_count_mesh_of(const ts_counting *c, const ts_part *part);
+/* The finished weight of what a mesh models. */
+ts_dec ts_count_mesh_g(ts_counting *c, int index, const ts_alloy_row *row);
+
+/* --- estimate.c --- */
+/* What the parts that a mesh replaces weigh by their own measurements, in metal of that
+ * density (g/cm3); 0 where it replaces none that have any. */
+ts_dec ts_count_estimate_g(ts_counting *c, int mesh, ts_dec density);
+
 /* --- lots.c --- */
 void ts_count_melee(ts_counting *c);
 void ts_count_stones(ts_counting *c);

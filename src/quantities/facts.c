@@ -168,6 +168,34 @@ static void row_facts(ts_counting *c)
     }
 }
 
+/* The mesh's volume and weight, and how far the measured estimate was off from it. */
+static void mesh_facts(ts_counting *c, int index)
+{
+    const ts_mesh *mesh = &c->design->mesh[index];
+    const char *title = ts_count_title(c, &mesh->part);
+    const ts_alloy_row *row =
+        ts_book_alloy(c->book, ts_design_alloy(c->design, mesh->alloy), c->on);
+    ts_whence whence = ts_whence_of(c, &mesh->part, TS_FIELD_MESH_FILE, "measured from the mesh");
+
+    add_measure(c, title, "volume", c->geometry->meshes[index].volume_mm3, "mm3", whence);
+    if (row == NULL) {
+        return;
+    }
+    ts_dec told = ts_count_mesh_g(c, index, row);
+    ts_dec estimate = ts_count_estimate_g(c, index, row->density);
+    whence.says =
+        mesh->is == TS_SOLID_MODEL ? "volume × density / (1 + finishing loss)" : "volume × density";
+    add_fact(c, title, "weight", told, "g", whence);
+    if (estimate.e6 == 0 || told.e6 == 0) {
+        return;
+    }
+    whence.says = "the parts that it replaces, by their own measurements";
+    add_fact(c, title, "estimate", estimate, "g", whence);
+    whence.says = "estimate / weight - 1";
+    add_measure(c, title, "estimate off by",
+                100.0 * (ts_dec_double(estimate) / ts_dec_double(told) - 1.0), "%", whence);
+}
+
 static void metal_facts(ts_counting *c)
 {
     for (int i = 0; i < c->out->metal_count; i++) {
@@ -179,10 +207,7 @@ static void metal_facts(ts_counting *c)
         }
     }
     for (int i = 0; i < c->design->mesh_count; i++) {
-        const ts_mesh *mesh = &c->design->mesh[i];
-        add_measure(c, ts_count_title(c, &mesh->part), "volume", c->geometry->meshes[i].volume_mm3,
-                    "mm3",
-                    ts_whence_of(c, &mesh->part, TS_FIELD_MESH_FILE, "measured from the mesh"));
+        mesh_facts(c, i);
     }
 }
 

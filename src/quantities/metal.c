@@ -39,7 +39,7 @@ typedef struct metal_part {
     int copies;
 } metal_part;
 
-static const ts_mesh *mesh_of(const ts_counting *c, const ts_part *part)
+const ts_mesh *ts_count_mesh_of(const ts_counting *c, const ts_part *part)
 {
     for (int i = 0; i < c->design->mesh_count; i++) {
         const ts_mesh *mesh = &c->design->mesh[i];
@@ -57,7 +57,7 @@ static const ts_mesh *mesh_of(const ts_counting *c, const ts_part *part)
 
 const char *ts_count_alloy_of(const ts_counting *c, const ts_part *part, const char *own)
 {
-    const ts_mesh *mesh = ts_design_replaced(c->design, part) ? mesh_of(c, part) : NULL;
+    const ts_mesh *mesh = ts_design_replaced(c->design, part) ? ts_count_mesh_of(c, part) : NULL;
 
     return ts_design_alloy(c->design, mesh != NULL ? mesh->alloy : own);
 }
@@ -306,6 +306,15 @@ static void add_metal(metal_work *w, const ts_metal *metal)
     mention(c, sum, &metal->part, weight, "g");
 }
 
+ts_dec ts_count_mesh_g(ts_counting *c, int index, const ts_alloy_row *row)
+{
+    ts_dec volume = ts_weigh_measure(c, c->geometry->meshes[index].volume_mm3, "a mesh's volume");
+
+    return c->design->mesh[index].is == TS_SOLID_MODEL
+               ? ts_weigh_model(c, volume, row->density, row->finishing_loss)
+               : ts_weigh_grams(c, volume, row->density);
+}
+
 static void add_mesh(metal_work *w, int index)
 {
     ts_counting *c = w->c;
@@ -325,11 +334,8 @@ static void add_mesh(metal_work *w, int index)
     if (sum == NULL) {
         return;
     }
-    ts_dec volume = ts_weigh_measure(c, volume_mm3, "a mesh's volume");
     bool is_model = mesh->is == TS_SOLID_MODEL;
-    ts_dec weight = is_model
-                        ? ts_weigh_model(c, volume, sum->row->density, sum->row->finishing_loss)
-                        : ts_weigh_grams(c, volume, sum->row->density);
+    ts_dec weight = ts_count_mesh_g(c, index, sum->row);
     sum->made_g = ts_weigh_sum(c, sum->made_g, weight);
     mention(c, sum, &mesh->part, weight, is_model ? "g (finished)" : "g");
     if (sum->cast_parts == 0 && sum->apart == 0) {

@@ -402,6 +402,15 @@ static void a_mesh_takes_the_place_of_what_it_replaces(void **state)
     assert_true(piece_near(ts_dec_double(metal_of(&shank, "750 yellow")->finished_g),
                            15.58 + head_g, 1e-6));
     assert_int_equal(metal_of(&all, "750 yellow")->castings, 1);
+    /* how far the estimate was off: by weight, of what the mesh replaces */
+    double shank_g = piece_fact(&plain, "shank", "volume") * 15.58 / 1000.0;
+    assert_true(piece_near(piece_fact(&all, "mesh model", "weight"), 15.58, 1e-9));
+    assert_true(piece_near(piece_fact(&all, "mesh model", "estimate"), shank_g + head_g, 1e-6));
+    assert_true(piece_near(piece_fact(&all, "mesh model", "estimate off by"),
+                           100.0 * ((shank_g + head_g) / 15.58 - 1.0), 1e-5));
+    assert_true(piece_near(piece_fact(&model, "mesh model", "estimate off by"),
+                           100.0 * ((shank_g + head_g) / 14.698113 - 1.0), 1e-5));
+    assert_true(piece_near(piece_fact(&shank, "mesh model", "estimate"), shank_g, 1e-6));
     piece_close(&plain);
     piece_close(&all);
     piece_close(&model);
