@@ -1,6 +1,8 @@
 #include <tallystone/base/text.h>
 #include <tallystone/papers/table.h>
 
+#include <string.h>
+
 /* The rows of `tallystone quantities`, in the sheet's own form. */
 
 enum { PART, MEASURE, VALUE, UNIT, ORIGIN };
@@ -15,14 +17,29 @@ static const char *whence_of(ts_arena *arena, const ts_whence *whence)
                            says);
 }
 
+/* Facts that belong together on a screen: those of one part, all operations, all metals, all
+ * cautions. */
+static bool is_new_group(const char *part, const char *above)
+{
+    static const char *const families[] = {"operation ", "metal ", "caution "};
+
+    for (size_t i = 0; i < TS_COUNT_OF(families); i++) {
+        size_t length = strlen(families[i]);
+        bool is_in = strncmp(part, families[i], length) == 0;
+        if (is_in && strncmp(above, families[i], length) == 0) {
+            return false;
+        }
+    }
+    return !ts_text_same(part, above);
+}
+
 ts_table *ts_quantities_table(ts_arena *arena, const ts_quantities *quantities)
 {
     ts_table *table = ts_table_new(arena, TS_TABLE_QUANTITIES, quantities->terms.exponent);
     const char *last = "";
     for (int i = 0; i < quantities->fact_count; i++) {
         const ts_fact *fact = &quantities->facts[i];
-        ts_cell *row =
-            ts_table_row(table, i > 0 && fact->part != last && !ts_text_same(fact->part, last));
+        ts_cell *row = ts_table_row(table, i > 0 && is_new_group(fact->part, last));
         row[PART] = ts_cell_text(fact->part);
         row[MEASURE] = ts_cell_word(fact->measure);
         row[VALUE] = fact->word != NULL ? ts_cell_text(fact->word) : ts_cell_number(fact->value);

@@ -233,6 +233,7 @@ static void check_head(ts_counting *c, int index)
     ts_dec size = ts_count_stone_size(c, stone);
     ts_check check = {.who = TS_CAUTION_MAKING,
                       .limit = "claw diameter",
+                      .subject = wear_of(c),
                       .size_mm = &size,
                       .part = &head->part,
                       .title = ts_count_title(c, &head->part),
@@ -264,6 +265,7 @@ static void check_bezel(ts_counting *c, int index)
     ts_dec size = ts_count_stone_size(c, bezel->holds_ref.index);
     ts_check check = {.who = TS_CAUTION_MAKING,
                       .limit = "bezel wall",
+                      .subject = wear_of(c),
                       .size_mm = &size,
                       .part = &bezel->part,
                       .title = ts_count_title(c, &bezel->part),

@@ -3,6 +3,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "geometry/height.h"
+
 /* Cautions on proportion and agreement: what the eye finds wrong before a gauge does, and
  * measurements of a stone that can hardly belong together. */
 
@@ -65,6 +67,33 @@ static void check_side_length(ts_counting *c, int index, int centre)
     if (stone->beside_ref.kind != TS_PART_NONE && index != centre) {
         ts_caution_check(c, &check);
     }
+}
+
+/* Of the table over the finger; 0 where nothing holds the stone there. */
+static double table_mm(const ts_stone_shape *shape)
+{
+    return shape->girdle_mm > 0.0 ? shape->girdle_mm + ts_stone_crown_mm(shape->depth_mm) : 0.0;
+}
+
+static void check_side_height(ts_counting *c, int index, int centre)
+{
+    const ts_stone *stone = &c->design->stone[index];
+    double own_mm = table_mm(&c->geometry->stones[index]);
+    double centre_mm = table_mm(&c->geometry->stones[centre]);
+
+    if (stone->beside_ref.kind == TS_PART_NONE || index == centre || !(own_mm > 0.0) ||
+        !(centre_mm > 0.0)) {
+        return;
+    }
+    ts_check check = {.who = TS_CAUTION_MAKING,
+                      .limit = "side stone height",
+                      .what = "height of its table over the finger, of the centre's,",
+                      .part = &stone->part,
+                      .title = ts_count_title(c, &stone->part),
+                      .field = TS_FIELD_STONE_DROP,
+                      .measured = percent(c, own_mm, centre_mm),
+                      .defers = TS_ASK_BENCH};
+    ts_caution_check(c, &check);
 }
 
 /* ---- colour ---- */
@@ -216,6 +245,7 @@ void ts_count_harmony(ts_counting *c)
     check_shank_to_centre(c, centre);
     for (int i = 0; i < c->design->stone_count; i++) {
         check_side_length(c, i, centre);
+        check_side_height(c, i, centre);
     }
     check_colours(c, centre);
     for (int i = 0; i < c->design->stone_count; i++) {

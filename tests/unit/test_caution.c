@@ -152,6 +152,81 @@ static void colours_far_apart_are_said_and_other_words_passed_over(void **state)
     piece_close(&words);
 }
 
+#define SIDE(length, more)                                                                         \
+    "stone side,shape,round,,\nstone side,length," length ",mm,\nstone side,depth,2,mm,\n"         \
+    "stone side,species,diamond,,\nstone side,origin,natural,,\nstone side,setting,bead,,\n"       \
+    "stone side,count,2,,\nstone side,beside,centre,,\nstone side,gap,0.3,mm,\n"                   \
+    "stone side,price,100,each,\n" more
+#define SIDE_HEAD                                                                                  \
+    "head side,holds,side,,\nhead side,claws,4,,\nhead side,claw style,round,,\n"                  \
+    "head side,claw diameter,0.8,mm,\nhead side,tip diameter,0.7,mm,\nhead side,rails,1,,\n"       \
+    "head side,rail diameter,0.7,mm,\nhead side,inset,0.4,mm,\nhead side,culet clearance,3.4,mm,\n"
+
+static void proportions_to_the_centre_are_said_as_a_table_and_a_sentence(void **state)
+{
+    piece usual =
+        counted(SHANK STONE PRICED HEAD("1.1") CLEAR("1") SIDE("3.3", "stone side,drop,0.5,mm,\n"));
+    piece odd = counted(
+        "ring,size,6,US,\nring,alloy,750 yellow,,\n"
+        "shank,profile top,flat,,\nshank,profile base,flat,,\n"
+        "shank,width top,5,mm,\nshank,width base,2,mm,\n"
+        "shank,thickness top,1.8,mm,\nshank,thickness base,1.8,mm,\n" STONE PRICED HEAD("1.1")
+            CLEAR("1") SIDE("6", SIDE_HEAD)
+                HALO("top", "halo top,gap,3,mm,\nhalo top,drop,0.7,mm,\n"));
+    piece small =
+        counted(SHANK STONE PRICED HEAD("1.1") CLEAR("1") SIDE("2", "stone side,drop,3,mm,\n"));
+
+    (void)state;
+    static const char *const limits[][2] = {{"side stone length", "stone side"},
+                                            {"side stone height", "stone side"},
+                                            {"shank width to centre", "shank"}};
+    for (size_t i = 0; i < sizeof limits / sizeof limits[0]; i++) {
+        const ts_caution *caution = piece_caution(&odd, limits[i][0], limits[i][1]);
+        assert_non_null(caution);
+        assert_string_equal(caution->unit, "%");
+        assert_non_null(strstr(caution->sentence, "usual: "));
+        assert_non_null(strstr(caution->sentence, caution->source));
+        assert_non_null(strstr(caution->sentence, "qualified bench"));
+        assert_null(piece_caution(&usual, limits[i][0], limits[i][1]));
+    }
+    /* 6 of 6.5; tables at 3.4 + 2 and 1 + 3.9; and one that is 3 below the centre's girdle,
+     * at 1 + 45.5/60 of 3.9, and 14.5/60 of 2 over its own */
+    assert_true(
+        piece_near(ts_dec_double(piece_caution(&odd, "side stone height", "stone side")->measured),
+                   540.0 / 4.9, 1e-6));
+    assert_true(
+        piece_near(ts_dec_double(piece_caution(&odd, "side stone length", "stone side")->measured),
+                   600.0 / 6.5, 1e-6));
+    double girdle_mm = 1.0 + 45.5 / 60.0 * 3.9;
+    assert_true(piece_near(
+        ts_dec_double(piece_caution(&small, "side stone height", "stone side")->measured),
+        100.0 * (girdle_mm - 3.0 + 14.5 / 60.0 * 2.0) / 4.9, 1e-6));
+    assert_null(piece_caution(&odd, "halo stone", "halo top")); /* 1.4 of 6.5 */
+    piece_close(&usual);
+    piece_close(&odd);
+    piece_close(&small);
+}
+
+static void a_bezel_too_low_has_its_culet_on_the_finger(void **state)
+{
+    piece low = counted(SHANK STONE PRICED
+                        "bezel b,holds,centre,,\nbezel b,wall,0.8,mm,\nbezel b,height,1.4,mm,\n");
+    piece high = counted(SHANK STONE PRICED
+                         "bezel b,holds,centre,,\nbezel b,wall,0.8,mm,\nbezel b,height,3,mm,\n");
+    /* 1.8 + 3 - a third of the crown - pavilion and girdle */
+    double clearance_mm = 4.8 - 14.5 / 180.0 * 3.9 - 45.5 / 60.0 * 3.9;
+
+    (void)state;
+    assert_non_null(piece_caution(&low, "culet clearance", "bezel b"));
+    assert_null(piece_caution(&high, "culet clearance", "bezel b"));
+    assert_true(piece_near(piece_fact(&low, "height", "total"), 3.9, 1e-6));
+    assert_true(piece_near(piece_fact(&high, "height", "total"), clearance_mm + 3.9, 1e-6));
+    assert_true(
+        piece_near(piece_fact(&high, "height", "girdle"), clearance_mm + 45.5 / 60.0 * 3.9, 1e-6));
+    piece_close(&low);
+    piece_close(&high);
+}
+
 static void a_weight_far_from_its_measurements_is_said(void **state)
 {
     piece p = counted(SHANK STONE PRICED "stone centre,weight,2,ct,\n" HEAD("1.1") CLEAR("1"));
@@ -228,6 +303,8 @@ int main(void)
         cmocka_unit_test(a_stone_that_nothing_holds_is_said),
         cmocka_unit_test(claws_that_meet_a_halo_are_said),
         cmocka_unit_test(colours_far_apart_are_said_and_other_words_passed_over),
+        cmocka_unit_test(proportions_to_the_centre_are_said_as_a_table_and_a_sentence),
+        cmocka_unit_test(a_bezel_too_low_has_its_culet_on_the_finger),
         cmocka_unit_test(a_weight_far_from_its_measurements_is_said),
         cmocka_unit_test(a_hallmark_is_a_matter_of_the_region),
         cmocka_unit_test(without_limits_csv_the_built_in_table_says_the_same),

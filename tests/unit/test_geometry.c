@@ -422,6 +422,57 @@ static void a_row_that_does_not_fit_says_what_would(void **state)
     piece_close(&narrow);
 }
 
+#define OTHER(more)                                                                                \
+    "row other,stone diameter,1.5,mm,\nrow other,lot,natural melee "                               \
+    "G-VS,,\nrow other,setting,shared claw,,\n" more
+
+static void rows_over_one_arc_are_refused_and_told_where_there_is_room(void **state)
+{
+    static const char first[] = SHANK("flat", "6", "4") ROW("row band,from,20,deg,\n"
+                                                            "row band,count,3,,\n");
+    /* three stones of 2 on a radius of 8.255 + 4 - 0.3 */
+    double stone_rad = 2.0 * asin(1.06 / 11.955);
+    double end_deg = 20.0 + (2.0 * stone_rad + 2.0 * asin(1.0 / 11.955)) * 180.0 / PI;
+    static const struct {
+        const char *rows;
+        bool meets;
+    } cases[] = {
+        {OTHER("row other,spacing,0.12,mm,\nrow other,from,25,deg,\nrow other,to,40,deg,\n"), true},
+        {OTHER("row other,spacing,0.12,mm,\nrow other,from,5,deg,\nrow other,to,21.5,deg,\n"),
+         true},
+        {OTHER("row other,spacing,0.12,mm,\nrow other,from,50,deg,\nrow other,to,70,deg,\n"),
+         false},
+        {OTHER("row other,spacing,0.12,mm,\nrow other,from,5,deg,\nrow other,to,20,deg,\n"), false},
+        {OTHER(
+             "row other,spacing,0.12,mm,\nrow other,from,25,deg,\nrow other,to,40,deg,\nrow other,faces,side,,\n"),
+         false},
+        {OTHER(
+             "row other,spacing,0.12,mm,\nrow other,from,25,deg,\nrow other,to,40,deg,\nrow other,shoulders,1,,\n"),
+         true},
+        /* two lines, each 0.81 mm off the middle, where 1.75 mm are needed */
+        {OTHER(
+             "row other,spacing,0.12,mm,\nrow other,from,25,deg,\nrow other,to,40,deg,\nrow other,lines,2,,\n"),
+         true},
+        /* and 1.81 mm off it */
+        {OTHER("row other,spacing,2.12,mm,\nrow other,from,25,deg,\nrow other,to,40,deg,\n"
+               "row other,lines,2,,\n"),
+         false},
+    };
+    char words[128];
+
+    (void)state;
+    assert_true(end_deg < 50.0);
+    snprintf(words, sizeof words, "stands where one of row band does, which takes 20 to %.3f deg",
+             end_deg);
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        char rows[ROWS_BYTES];
+        snprintf(rows, sizeof rows, "%s%s", first, cases[i].rows);
+        piece p = measured(rows, !cases[i].meets);
+        assert_int_equal(piece_faults(&p, TS_FAULT_CANNOT_BE_MADE, words), cases[i].meets);
+        piece_close(&p);
+    }
+}
+
 /* ---- meshes ---- */
 
 static piece meshed(const char *bytes, size_t length, const char *unit)
@@ -503,6 +554,7 @@ int main(void)
         cmocka_unit_test(a_counted_row_has_just_so_many_on_a_shoulder),
         cmocka_unit_test(a_graduated_row_takes_one_step_after_another),
         cmocka_unit_test(a_row_that_does_not_fit_says_what_would),
+        cmocka_unit_test(rows_over_one_arc_are_refused_and_told_where_there_is_room),
         cmocka_unit_test(a_mesh_in_inches_is_measured_in_millimetres),
         cmocka_unit_test(an_open_mesh_is_refused),
     };

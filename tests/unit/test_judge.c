@@ -335,6 +335,8 @@ static void the_rest_of_the_piece_agrees(void **state)
         {NULL, "shank,wall,1.75,mm,", "measure-clash", "shank,wall", 2, "1.7 mm at its thinnest"},
         {NULL, "shank,thickness 90,1.2,mm,\nshank,wall,1.5,mm,", "measure-clash", "shank,wall", 2,
          "1.2 mm at its thinnest"},
+        {"shank,profile", "shank,profile top,flat,,\nshank,profile base,court,,\nshank,wall,3,mm,",
+         NULL, NULL, 0, NULL},
         {NULL, "shank,open,360,deg,", "range", "shank,open", 2, NULL},
     };
 

@@ -52,7 +52,8 @@ static struct {
     int broken[LAW_COUNT];
     int measured, counted, refused;
     int with[TS_PART_COUNT]; /* measured designs that have such a part */
-    int fits;                /* halos whose diameter was chosen, and whose fullness was tried */
+    int row_pairs;
+    int fits; /* halos whose diameter was chosen, and whose fullness was tried */
 } all;
 
 static void breaks(const trial *t, law which, const char *what, double value)
@@ -108,6 +109,16 @@ static void never_negative(const trial *t, double value, const char *what)
     }
 }
 
+static void judge_spots(const trial *t, const ts_spot *spots, int count, const char *what)
+{
+    for (int i = 0; i < count; i++) {
+        if (!isfinite(spots[i].x_mm + spots[i].y_mm + spots[i].z_mm + spots[i].angle_rad) ||
+            !(spots[i].diameter_mm > 0.0)) {
+            breaks(t, LAW_FINITE, what, i);
+        }
+    }
+}
+
 static void judge_row_figures(const trial *t, const ts_row_shape *row)
 {
     never_negative(t, row->stones, "stones");
@@ -118,12 +129,7 @@ static void judge_row_figures(const trial *t, const ts_row_shape *row)
     if (!isfinite(row->claw_room_mm + row->underside_mm + row->gap_mm)) {
         breaks(t, LAW_FINITE, "a row's place", row->gap_mm);
     }
-    for (int i = 0; i < row->stones; i++) {
-        const ts_spot *spot = &row->spots[i];
-        if (!isfinite(spot->x_mm + spot->y_mm + spot->z_mm + spot->angle_rad)) {
-            breaks(t, LAW_FINITE, "a stone's place", i);
-        }
-    }
+    judge_spots(t, row->spots, row->stones, "a small stone's place");
 }
 
 static void judge_figures(const trial *t)
@@ -136,11 +142,13 @@ static void judge_figures(const trial *t)
     for (int i = 0; i < d->stone_count; i++) {
         never_negative(t, g->stones[i].carats, "carats");
         never_negative(t, g->stones[i].depth_mm, "a depth");
+        judge_spots(t, g->stones[i].spots, g->stones[i].copies, "a stone's place");
     }
     for (int i = 0; i < d->head_count; i++) {
         never_negative(t, g->heads[i].claws_mm3, "the claws' volume");
         never_negative(t, g->heads[i].rails_mm3, "the rails' volume");
         never_negative(t, g->heads[i].height_mm, "a head's height");
+        judge_spots(t, g->heads[i].claw_spots, g->heads[i].claw_spot_count, "a claw's place");
     }
     for (int i = 0; i < d->bezel_count; i++) {
         never_negative(t, g->bezels[i].volume_mm3, "a bezel's volume");
@@ -165,6 +173,26 @@ static void judge_apart(const trial *t, const ts_row_shape *row)
             double apart_mm = hypot(one->x_mm - other->x_mm, one->y_mm - other->y_mm);
             if (apart_mm < row->diameter_mm - 1e-6) {
                 breaks(t, LAW_APART, "two stones of a halo overlap", apart_mm);
+                return;
+            }
+        }
+    }
+}
+
+/* Stones of rows that face the same way stand apart, each pair of them compared. */
+static void judge_rows_apart(const trial *t, int one, int other)
+{
+    const ts_row_shape *a = &t->geometry->rows[one], *b = &t->geometry->rows[other];
+
+    if (t->design->row[one].faces != t->design->row[other].faces) {
+        return;
+    }
+    for (int i = 0; i < a->stones; i++) {
+        for (int k = 0; k < b->stones; k++) {
+            const ts_spot *p = &a->spots[i], *q = &b->spots[k];
+            double apart_mm = hypot(hypot(p->x_mm - q->x_mm, p->y_mm - q->y_mm), p->z_mm - q->z_mm);
+            if (apart_mm < (p->diameter_mm + q->diameter_mm) / 2.0 - 2e-6) {
+                breaks(t, LAW_APART, "stones of two rows overlap", apart_mm);
                 return;
             }
         }
@@ -303,6 +331,12 @@ static void judge_measured(const trial *t)
         judge_apart(t, &t->geometry->halos[i]);
         judge_full(t, &t->design->halo[i], &t->geometry->halos[i]);
     }
+    for (int i = 0; i < t->design->row_count; i++) {
+        for (int k = 0; k < i; k++) {
+            judge_rows_apart(t, i, k);
+            all.row_pairs++;
+        }
+    }
 }
 
 static void run_one(uint64_t seed)
@@ -381,7 +415,7 @@ static void no_volume_weight_or_place_is_negative_or_no_number(void **state)
     assert_int_equal(all.broken[LAW_FINITE], 0);
 }
 
-static void stones_of_a_halo_never_overlap(void **state)
+static void stones_of_halos_and_rows_never_overlap(void **state)
 {
     (void)state;
     assert_int_equal(all.broken[LAW_APART], 0);
@@ -418,6 +452,8 @@ static void the_draw_reaches_every_part_and_both_ends(void **state)
         printf("  %s in %d\n", ts_part_word(kinds[i]), all.with[kinds[i]]);
         assert_true(all.with[kinds[i]] > DESIGNS / 20);
     }
+    printf("  pairs of rows: %d\n", all.row_pairs);
+    assert_true(all.row_pairs > DESIGNS / 100);
     assert_true(all.counted > DESIGNS / 5);
     assert_true(all.refused > DESIGNS / 20);
 }
@@ -428,7 +464,7 @@ int main(void)
         cmocka_unit_test(every_sheet_within_its_ranges_is_read_and_built_but_for_gaps_in_the_books),
         cmocka_unit_test(geometry_refuses_what_cannot_be_made_and_nothing_else_is_refused),
         cmocka_unit_test(no_volume_weight_or_place_is_negative_or_no_number),
-        cmocka_unit_test(stones_of_a_halo_never_overlap),
+        cmocka_unit_test(stones_of_halos_and_rows_never_overlap),
         cmocka_unit_test(one_more_stone_would_not_fit_in_a_halo),
         cmocka_unit_test(each_alloy_weighs_its_volumes_times_its_density),
         cmocka_unit_test(facts_are_about_something_and_not_below_nothing),
