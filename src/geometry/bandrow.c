@@ -208,6 +208,7 @@ static bool fill(row_work *w, const ts_open_ask *ask, ts_open_row *open)
 {
     ts_open_ask whole = *ask;
     ts_open_row most = {.count = 0};
+    double centre_mm = ask->face_mm - ask->sunk * w->diameters_mm[0];
 
     if (w->row->count == 0) {
         if (ts_open_row_of(open, ask)) {
@@ -221,7 +222,7 @@ static bool fill(row_work *w, const ts_open_ask *ask, ts_open_row *open)
                    w->m->arena, "%s: no stone of %s mm fits between %s and %s deg; it takes %s deg",
                    title_of(w), ts_measuring_mm(w->m, w->diameters_mm[0]), degrees(w, w->from_rad),
                    degrees(w, w->to_rad),
-                   degrees(w, 2.0 * asin(fmin(1.0, w->diameters_mm[0] / 2.0 / ask->face_mm)))));
+                   degrees(w, 2.0 * asin(fmin(1.0, w->diameters_mm[0] / 2.0 / centre_mm)))));
         return false;
     }
     if (ts_open_row_counted(open, ask, w->row->count) && open->to_rad <= PI + 1e-9) {

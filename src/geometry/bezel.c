@@ -22,6 +22,14 @@ void ts_bezel_measure(ts_measuring *m, int index)
     if (girdle->count == 0) {
         return;
     }
+    if (bezel->wall.e6 == 0) {
+        ts_measuring_refuse(m, &bezel->part, TS_FIELD_BEZEL_WALL,
+                            ts_arena_format(m->arena,
+                                            "%s: a wall of 0 mm is no metal and holds no stone; "
+                                            "a thickness above that is expected",
+                                            ts_measuring_title(m, &bezel->part)));
+        return;
+    }
     if (!ts_outline_parallel(&outside, girdle, ts_dec_double(bezel->wall))) {
         ts_measuring_refuse(m, &bezel->part, TS_FIELD_BEZEL_WALL,
                             ts_arena_format(m->arena,

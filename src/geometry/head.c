@@ -264,6 +264,35 @@ static int place_claws(ts_measuring *m, ts_head_shape *shape, const ts_head *hea
     return at_corner;
 }
 
+/* Claws need room beside each other at the girdle, where they are furthest apart. The two of a
+ * double claw touch, and its neighbours count from the nearer one. */
+static void judge_claws_apart(ts_measuring *m, const ts_head_shape *shape, const ts_head *head,
+                              const head_lengths *of)
+{
+    double claw_mm = claw_at_mm(of, (ts_claw)head->claw_style, 0.0);
+    double apart_mm = HUGE_VAL;
+
+    for (int i = 0; i < shape->claw_spot_count; i++) {
+        for (int k = 0; k < i; k++) {
+            const ts_spot *one = &shape->claw_spots[i], *other = &shape->claw_spots[k];
+            if (one->angle_rad != other->angle_rad) {
+                apart_mm = fmin(apart_mm, hypot(one->x_mm - other->x_mm, one->y_mm - other->y_mm));
+            }
+        }
+    }
+    if (!(apart_mm < claw_mm - 1e-9)) {
+        return;
+    }
+    ts_measuring_refuse(
+        m, &head->part, TS_FIELD_HEAD_CLAW_DIAMETER,
+        ts_arena_format(m->arena,
+                        "%s: %d claws that are %s mm thick at the girdle run into each other round "
+                        "this stone, which leaves %s mm from one to the next; thinner or fewer "
+                        "claws fit",
+                        ts_measuring_title(m, &head->part), head->claws,
+                        ts_measuring_mm(m, claw_mm), ts_measuring_mm(m, apart_mm)));
+}
+
 void ts_head_measure(ts_measuring *m, int index)
 {
     const ts_head *head = &m->design->head[index];
@@ -278,6 +307,7 @@ void ts_head_measure(ts_measuring *m, int index)
     }
     head_lengths of = lengths_of(m, head);
     int at_corner = place_claws(m, shape, head);
+    judge_claws_apart(m, shape, head, &of);
     measure_claws(shape, head, &of, at_corner);
     measure_rails(m, shape, head, &of);
 }
