@@ -26,7 +26,7 @@
 #else
 #define BLOCK_BYTES ((size_t)64 << 10)
 #endif
-#define LARGE_BYTES ((size_t)1 << 20)
+#define LARGE_BYTES ((size_t)256 << 10)
 #define LARGE_PAGE ((size_t)2 << 20)
 
 typedef struct block {

@@ -86,10 +86,14 @@ static bool is_finite_facet(const ts_facet *facet)
     return true;
 }
 
-/* The facets of a block, of which `is_flat` is filled. */
-static void add_block(ts_mesh_sum *sum, carried *six, unsigned char *is_flat, const ts_facet *block,
-                      size_t count)
+/* The facets of a block, of which `is_flat` is filled. The sums are worked on as copies, which
+ * no store through `is_flat` can touch, so that they stay in registers. */
+static void add_block(ts_mesh_sum *out, carried *out_six, unsigned char *is_flat,
+                      const ts_facet *block, size_t count)
 {
+    ts_mesh_sum sum = *out;
+    carried six = *out_six;
+
     for (size_t i = 0; i < count; i++) {
         const cross n = cross_of(&block[i]);
         if (n.x == 0.0 && n.y == 0.0 && n.z == 0.0) {
@@ -97,14 +101,16 @@ static void add_block(ts_mesh_sum *sum, carried *six, unsigned char *is_flat, co
             continue;
         }
         const double *a = block[i].corner[0];
-        const double x = (a[0] - sum->origin[0]) * n.x;
-        const double y = (a[1] - sum->origin[1]) * n.y;
-        const double z = (a[2] - sum->origin[2]) * n.z;
-        carry(six, x + y + z);
-        sum->turnover += fabs(x) + fabs(y) + fabs(z);
-        include_facet(sum, &block[i]);
-        sum->solid_facets++;
+        const double x = (a[0] - sum.origin[0]) * n.x;
+        const double y = (a[1] - sum.origin[1]) * n.y;
+        const double z = (a[2] - sum.origin[2]) * n.z;
+        carry(&six, x + y + z);
+        sum.turnover += fabs(x) + fabs(y) + fabs(z);
+        include_facet(&sum, &block[i]);
+        sum.solid_facets++;
     }
+    *out = sum;
+    *out_six = six;
 }
 
 /* The products of finite float32 cannot overflow a double, so a sum that is not finite
