@@ -47,6 +47,7 @@ typedef struct ts_xlsx_page {
     bool fit_width;     /* shrink to one page wide */
     int repeat_rows;    /* rows repeated at the top of each page */
     double margin_mm;   /* left and right */
+    double edge_mm;     /* above and below; 0: 16 */
     const char *header; /* centred; plain text */
     const char *footer; /* left; plain text; "page n of m" stands at the right */
 } ts_xlsx_page;
