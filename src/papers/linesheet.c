@@ -11,10 +11,12 @@
 
 #define HEADER_ROW 3
 /* Rows stand close, so that an option's block fits a printed page where it can. */
-#define ROW_PT 13.2
+#define ROW_PT 12.75
 #define STRONG_PT 15
 
-static const double widths_mm[TS_LINES_COLUMNS] = {24, 66, 28, 15, 27, 24, 36, 25, 21, 150};
+static const double widths_mm[TS_LINES_COLUMNS] = {20, 48, 23, 14, 24, 20, 26, 20, 19, 150};
+
+#define PRINTED_MM 214.0 /* all but the last */
 
 typedef struct pending {
     const ts_figure *figure;
@@ -423,7 +425,7 @@ static void result_rows(writer *w, const ts_figure **income)
     if (earnings != NULL) {
         w->rows->earnings = w->row;
         put(w, earnings, TS_LINES_PRICE, false, money_style(w));
-        plain_row(w, "earnings an hour of own crafts", "", false);
+        plain_row(w, "earnings an hour", "", false);
     }
 }
 
@@ -496,7 +498,7 @@ void ts_margin_lines(ts_margin_paper *m)
                                     "Amounts in %s. Every figure is worked out from the tinted "
                                     "cells of Rates and Quantities: change one and all follow.",
                                     m->first->currency),
-                    TS_LINES_COLUMNS);
+                    TS_LINES_ORIGIN, PRINTED_MM);
     put_header(m);
     int row = HEADER_ROW + 1;
     int *breaks = TS_ARRAY(m->arena, int, (size_t)m->paper->option_count + 1);
@@ -515,7 +517,7 @@ void ts_margin_lines(ts_margin_paper *m)
             breaks[o - 1] = w.first_row;
         }
     }
-    ts_margin_page(m, m->lines, "Lines", HEADER_ROW + 1);
+    ts_margin_page(m, m->lines, "Lines", HEADER_ROW + 1, TS_MARGIN_UPRIGHT);
     ts_xlsx_breaks(m->lines, breaks, m->paper->option_count - 1);
     ts_xlsx_print_area(m->lines, row - 1, TS_LINES_ORIGIN - 1); /* where from is for the screen */
     ts_xlsx_guard(m->lines);

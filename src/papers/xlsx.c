@@ -385,7 +385,7 @@ void ts_xlsx_page_setup(ts_xlsx_sheet *sheet, const ts_xlsx_page *page)
     double edge_in = (page->edge_mm > 0 ? page->edge_mm : 16) / 25.4;
     worksheet_set_margins(at, side_in, side_in, edge_in, edge_in);
     if (page->fit_width) {
-        worksheet_fit_to_pages(at, 1, 0);
+        worksheet_fit_to_pages(at, 1, page->fit_height ? 1 : 0);
     }
     if (page->repeat_rows > 0) {
         keep_error(sheet->book, worksheet_repeat_rows(at, 0, (lxw_row_t)page->repeat_rows - 1));
@@ -491,6 +491,9 @@ static void dress_bars(lxw_chart *chart, const ts_xlsx_bars *bars)
     chart_axis_set_major_tick_mark(chart->y_axis, LXW_CHART_AXIS_TICK_MARK_NONE);
     chart_set_series_gap(chart, 45);
     chart_chartarea_set_line(chart, &no_line);
+    if (bars->from_zero) {
+        chart_axis_set_min(chart->x_axis, 0);
+    }
     if (bars->other_column == 0) {
         chart_legend_set_position(chart, LXW_CHART_LEGEND_NONE);
         chart_axis_off(chart->x_axis);

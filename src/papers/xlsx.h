@@ -45,6 +45,7 @@ typedef struct ts_xlsx_page {
     ts_paper paper;
     bool landscape;
     bool fit_width;     /* shrink to one page wide */
+    bool fit_height;    /* and to one page high */
     int repeat_rows;    /* rows repeated at the top of each page */
     double margin_mm;   /* left and right */
     double edge_mm;     /* above and below; 0: 16 */
@@ -59,6 +60,7 @@ typedef struct ts_xlsx_bars {
     const char *names[2]; /* of the two sets, where there are two: a legend */
     int row, column;      /* where its upper left corner lies */
     int width_px, height_px;
+    bool from_zero; /* no bar goes below: its length is its worth */
     const char *title;
     const char *format;      /* of the figures beside the bars */
     const char *description; /* alternative text: the finding */
