@@ -467,6 +467,6 @@ void ts_margin_decision(ts_margin_paper *m)
     if (m->paper->option_count > 1) {
         put_comparison(&w, options_row);
     }
-    ts_margin_page(m, m->decision, "Decision", 0, TS_MARGIN_LANDSCAPE);
+    ts_margin_page(m, m->decision, "Decision", 0, TS_MARGIN_LANDSCAPE, 0);
     ts_xlsx_guard(m->decision);
 }

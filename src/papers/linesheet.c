@@ -198,6 +198,28 @@ static void put_rule_words(writer *w, const ts_line *line, ts_xlsx_style style)
     }
 }
 
+/* A line's item. That its least price counts is live: another rate may lift it over. */
+static void put_item(writer *w, const ts_line *line, const char *item)
+{
+    static const char said[] = " (minimum)";
+    enum { MOST_LITERAL = 200 }; /* a formula's text holds 255 */
+    const ts_xlsx_style style = {.wrap = true};
+    const ts_figure *cost = line->cost;
+    size_t length = strlen(item), end = sizeof said - 1;
+    if (cost == NULL || cost->op != TS_OP_MAX || cost->arg_count != 2 || length > MOST_LITERAL ||
+        strchr(item, '"') != NULL) {
+        label(w, TS_LINES_ITEM, item, style);
+        return;
+    }
+    bool at_least = length > end && strcmp(item + length - end, said) == 0;
+    ts_xlsx_formula_text(w->m->lines, w->row, TS_LINES_ITEM,
+                         ts_arena_format(w->m->arena, "=\"%.*s\"&IF(%s>%s,\"%s\",\"\")",
+                                         (int)(at_least ? length - end : length), item,
+                                         ts_ledger_call(w->m->ledger, cost->args[1], true),
+                                         ts_ledger_call(w->m->ledger, cost->args[0], true), said),
+                         item, style);
+}
+
 static void put_line(writer *w, const ts_line *line, bool new_section)
 {
     ts_xlsx_style plain = {.wrap = true};
@@ -210,7 +232,6 @@ static void put_line(writer *w, const ts_line *line, bool new_section)
     if (new_section) {
         label(w, TS_LINES_SECTION, ts_list_word(TS_LIST_SECTION, (int)line->section), plain);
     }
-    label(w, TS_LINES_ITEM, item, plain);
     label(w, TS_LINES_UNIT, line->unit, unit_style);
     put_rule_words(w, line, small);
     label(w, TS_LINES_ORIGIN, origin, small);
@@ -218,6 +239,7 @@ static void put_line(writer *w, const ts_line *line, bool new_section)
     put(w, line->unit_cost, TS_LINES_UNIT_COST, false, figures(RATE_FORMAT));
     put(w, line->cost, TS_LINES_COST, false, money_style(w));
     put(w, line->price, TS_LINES_PRICE, false, money_style(w));
+    put_item(w, line, item);
     put_margin(w, line);
     double height_pt = height_for(item, 10, false, TS_LINES_ITEM);
     height_pt = larger(height_pt, height_for(origin, TS_MARGIN_SMALL_PT, false, TS_LINES_ORIGIN));
@@ -517,7 +539,7 @@ void ts_margin_lines(ts_margin_paper *m)
             breaks[o - 1] = w.first_row;
         }
     }
-    ts_margin_page(m, m->lines, "Lines", HEADER_ROW + 1, TS_MARGIN_UPRIGHT);
+    ts_margin_page(m, m->lines, "Lines", HEADER_ROW + 1, TS_MARGIN_UPRIGHT, 0);
     ts_xlsx_breaks(m->lines, breaks, m->paper->option_count - 1);
     ts_xlsx_print_area(m->lines, row - 1, TS_LINES_ORIGIN - 1); /* where from is for the screen */
     ts_xlsx_guard(m->lines);

@@ -4,9 +4,13 @@
 
 #include <tallystone/base/text.h>
 
+#include <math.h>
+
 /* The owner's workbook: answers first, then the lines they rest on, then the cells that
  * may be changed. Every figure on Lines and Decision is a live formula, and its cached
  * value is the engine's. */
+
+#define EDGE_MM 11.0 /* above and below an upright page */
 
 const char *ts_margin_option(ts_margin_paper *paper, int option)
 {
@@ -45,8 +49,18 @@ void ts_margin_title(ts_margin_paper *paper, ts_xlsx_sheet *sheet, const char *t
     ts_xlsx_height(sheet, 2, 6);
 }
 
+/* Pages that an upright sheet is shrunk to, where less than a tenth of one is too much. */
+static int pages_high(int paper, double high_pt)
+{
+    const double repeated_pt = 58, most = 0.1;
+    double high_mm = paper == TS_PAPER_LETTER ? 279.4 : 297;
+    double room_pt = (high_mm - 2 * EDGE_MM) * 72 / 25.4 - repeated_pt;
+    double pages = (high_pt - repeated_pt) / room_pt, whole = floor(pages);
+    return whole > 0 && pages - whole < most * whole ? (int)whole : 0;
+}
+
 void ts_margin_page(ts_margin_paper *paper, ts_xlsx_sheet *sheet, const char *name, int repeat,
-                    ts_margin_way way)
+                    ts_margin_way way, double high_pt)
 {
     const ts_terms *terms = &paper->first->needs->terms;
     const char *word = ts_book_studio(paper->paper->book, "paper", terms->as_of);
@@ -55,10 +69,10 @@ void ts_margin_page(ts_margin_paper *paper, ts_xlsx_sheet *sheet, const char *na
         .paper = kind == TS_PAPER_LETTER ? TS_PAPER_LETTER : TS_PAPER_A4,
         .landscape = way == TS_MARGIN_LANDSCAPE,
         .fit_width = true,
-        .fit_height = repeat == 0,
+        .fit_height = repeat == 0 ? 1 : pages_high(kind, high_pt),
         .repeat_rows = repeat,
         .margin_mm = way == TS_MARGIN_LANDSCAPE ? 14 : 10,
-        .edge_mm = way == TS_MARGIN_LANDSCAPE ? 0 : 11,
+        .edge_mm = way == TS_MARGIN_LANDSCAPE ? 0 : EDGE_MM,
         .header =
             paper->paper->draft ? "Draft \xc2\xb7 for the owner alone" : "For the owner alone",
         .footer = ts_arena_format(paper->arena, "%s \xc2\xb7 %s", terms->reference, name),

@@ -9,6 +9,7 @@
  * with the row it came from. Only these may be changed. */
 
 #define HEADER_ROW 3
+#define HEAD_PT 58.0 /* of all down to the headings */
 
 enum { WHAT, VALUE, UNIT, WHERE, HOW, NAME, COLUMNS };
 
@@ -20,6 +21,7 @@ typedef struct writer {
     ts_xlsx_sheet *sheet;
     const double *widths_mm;
     int row;
+    double high_pt; /* of the rows so far */
 } writer;
 
 static void put_header(writer *w, const char *const headings[COLUMNS])
@@ -35,6 +37,7 @@ static void put_header(writer *w, const char *const headings[COLUMNS])
     ts_xlsx_height(w->sheet, HEADER_ROW, 16);
     ts_xlsx_freeze(w->sheet, HEADER_ROW + 1, 0);
     w->row = HEADER_ROW + 1;
+    w->high_pt = HEAD_PT;
 }
 
 static void heading(writer *w, const char *text)
@@ -42,6 +45,7 @@ static void heading(writer *w, const char *text)
     ts_xlsx_height(w->sheet, w->row++, 4.5);
     ts_xlsx_merged(w->sheet, w->row, 0, COLUMNS - 1, text, (ts_xlsx_style){.bold = true});
     ts_xlsx_height(w->sheet, w->row++, 13.5);
+    w->high_pt += 18;
 }
 
 static void put_words(writer *w, const char *const texts[COLUMNS])
@@ -64,6 +68,7 @@ static void put_words(writer *w, const char *const texts[COLUMNS])
                      (ts_xlsx_style){.size_pt = TS_MARGIN_SMALL_PT});
     }
     ts_xlsx_height(w->sheet, w->row, most_pt);
+    w->high_pt += most_pt;
 }
 
 /* Counts keep room for decimals, so that the column stands on one decimal point. */
@@ -161,7 +166,7 @@ void ts_margin_rates(ts_margin_paper *m)
         put_leaf(&w, sorted[i], ts_arena_format(m->arena, "%s:%d", figure->file, figure->line),
                  figure->column);
     }
-    ts_margin_page(m, m->rates, "Rates", HEADER_ROW + 1, TS_MARGIN_UPRIGHT);
+    ts_margin_page(m, m->rates, "Rates", HEADER_ROW + 1, TS_MARGIN_UPRIGHT, w.high_pt);
     ts_xlsx_print_area(m->rates, w.row - 1, NAME - 1);
 }
 
@@ -267,6 +272,6 @@ void ts_margin_quantities(ts_margin_paper *m)
                  options_of(m, leaf));
     }
     put_facts(&w);
-    ts_margin_page(m, m->quantities, "Quantities", HEADER_ROW + 1, TS_MARGIN_UPRIGHT);
+    ts_margin_page(m, m->quantities, "Quantities", HEADER_ROW + 1, TS_MARGIN_UPRIGHT, w.high_pt);
     ts_xlsx_print_area(m->quantities, w.row - 1, NAME - 1);
 }

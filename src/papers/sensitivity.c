@@ -258,6 +258,6 @@ void ts_margin_sensitivity(ts_margin_paper *m)
     }
     put_sentences(&w);
     put_drivers(&w);
-    ts_margin_page(m, m->sensitivity, "Sensitivity", 0, TS_MARGIN_UPRIGHT);
+    ts_margin_page(m, m->sensitivity, "Sensitivity", 0, TS_MARGIN_UPRIGHT, 0);
     ts_xlsx_guard(m->sensitivity);
 }

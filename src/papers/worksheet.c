@@ -82,6 +82,6 @@ void ts_margin_workings(ts_margin_paper *m)
     for (size_t i = 0; i < m->ledger->work_count; i++) {
         put_work(m, &m->ledger->works[i]);
     }
-    ts_margin_page(m, m->workings, "Workings", HEADER_ROW + 1, TS_MARGIN_LANDSCAPE);
+    ts_margin_page(m, m->workings, "Workings", HEADER_ROW + 1, TS_MARGIN_LANDSCAPE, 0);
     ts_xlsx_guard(m->workings);
 }

@@ -385,7 +385,7 @@ void ts_xlsx_page_setup(ts_xlsx_sheet *sheet, const ts_xlsx_page *page)
     double edge_in = (page->edge_mm > 0 ? page->edge_mm : 16) / 25.4;
     worksheet_set_margins(at, side_in, side_in, edge_in, edge_in);
     if (page->fit_width) {
-        worksheet_fit_to_pages(at, 1, page->fit_height ? 1 : 0);
+        worksheet_fit_to_pages(at, 1, (uint16_t)page->fit_height);
     }
     if (page->repeat_rows > 0) {
         keep_error(sheet->book, worksheet_repeat_rows(at, 0, (lxw_row_t)page->repeat_rows - 1));

@@ -45,7 +45,7 @@ typedef struct ts_xlsx_page {
     ts_paper paper;
     bool landscape;
     bool fit_width;     /* shrink to one page wide */
-    bool fit_height;    /* and to one page high */
+    int fit_height;     /* and to so many pages high; 0: as many as it takes */
     int repeat_rows;    /* rows repeated at the top of each page */
     double margin_mm;   /* left and right */
     double edge_mm;     /* above and below; 0: 16 */
