@@ -34,6 +34,7 @@ struct ts_diag {
     size_t room;
     size_t errors;
     size_t reported; /* errors added, those dropped as known ones included */
+    int columns;     /* of the terminal; 0: none */
     entry *last;     /* the one a hint belongs to; NULL after a dropped fault */
     size_t chains[CHAINS];
 };
@@ -252,10 +253,11 @@ static ranked *ranks_of(const ts_diag *diag)
 /* Sentences may hold signs beyond ASCII; a plain terminal gets what says the same. */
 static void put(ts_arena *arena, FILE *to, const char *text, bool unicode)
 {
-    fputs(unicode ? text : ts_window_ascii(arena, text), to);
+    fputs(unicode ? text : ts_text_ascii(arena, text), to);
 }
 
-static void print_entry(ts_arena *arena, const entry *fault, FILE *to, bool colour, bool unicode)
+static void print_entry(ts_arena *arena, const entry *fault, FILE *to, bool colour, bool unicode,
+                        int columns)
 {
     const ts_place *at = &fault->at;
     const bool warning = fault_rows[fault->code].severity == TS_WARNING;
@@ -271,13 +273,19 @@ static void print_entry(ts_arena *arena, const entry *fault, FILE *to, bool colo
     put(arena, to, fault->sentence, unicode);
     fprintf(to, colour ? " \x1b[2m[%s]\x1b[0m\n" : " [%s]\n", fault_rows[fault->code].word);
     if (fault->has_place) {
-        ts_window_print(arena, at, to, colour, unicode);
+        const ts_window window = {colour, unicode, columns};
+        ts_window_print(arena, at, to, &window);
     }
     if (fault->hint != NULL) {
         fputs("  ", to);
         put(arena, to, fault->hint, unicode);
         fputc('\n', to);
     }
+}
+
+void ts_diag_columns(ts_diag *diag, int columns)
+{
+    diag->columns = columns;
 }
 
 void ts_diag_print(const ts_diag *diag, FILE *to, bool colour, bool unicode)
@@ -287,7 +295,7 @@ void ts_diag_print(const ts_diag *diag, FILE *to, bool colour, bool unicode)
         ranked *ranks = ranks_of(diag);
         qsort(ranks, diag->count, sizeof *ranks, by_place);
         for (size_t i = 0; i < diag->count && i < MOST_PRINTED; i++) {
-            print_entry(diag->arena, ranks[i].entry, to, colour, unicode);
+            print_entry(diag->arena, ranks[i].entry, to, colour, unicode, diag->columns);
         }
     }
     if (diag->count > MOST_PRINTED) {

@@ -12,7 +12,7 @@
  * measured before it is shown; the mark counts columns of what is shown, not bytes of
  * what was read. */
 
-enum { MOST_COLUMNS = 100, BEFORE_CELL = 40, MOST_HEADING = 40 };
+enum { MOST_COLUMNS = 100, LEAST_COLUMNS = 24, BEFORE_CELL = 40, MOST_HEADING = 40 };
 
 /* One character of the line as it will be shown. */
 typedef struct piece {
@@ -70,7 +70,7 @@ static piece piece_of(const char *from, size_t length, bool unicode)
     return out;
 }
 
-char *ts_window_ascii(ts_arena *arena, const char *text)
+char *ts_text_ascii(ts_arena *arena, const char *text)
 {
     const size_t length = strlen(text);
     char *shown = ts_arena_alloc(arena, length * 4 + 1, 1);
@@ -87,18 +87,18 @@ char *ts_window_ascii(ts_arena *arena, const char *text)
 
 /* Where the shown part of a line begins: at its start, or some columns before the cell
  * where cell and line would not fit. `column` counts characters from 1. */
-static const char *first_shown(const char *line, int column, bool unicode)
+static const char *first_shown(const char *line, int column, bool unicode, int most)
 {
     const char *end = line + strlen(line);
     int width = 0;
     int before = 0; /* columns before the cell */
     int character = 1;
-    for (const char *at = line; at < end && width <= MOST_COLUMNS; character++) {
+    for (const char *at = line; at < end && width <= most; character++) {
         const piece next = piece_of(at, (size_t)(end - at), unicode);
         width += next.width;
         at += next.bytes;
     }
-    if (width <= MOST_COLUMNS) {
+    if (width <= most) {
         return line;
     }
     const char *at = line;
@@ -108,7 +108,8 @@ static const char *first_shown(const char *line, int column, bool unicode)
         at += next.bytes;
     }
     at = line;
-    while (at < end && before > BEFORE_CELL) {
+    const int keep = BEFORE_CELL < most / 2 ? BEFORE_CELL : most / 2;
+    while (at < end && before > keep) {
         const piece next = piece_of(at, (size_t)(end - at), unicode);
         before -= next.width;
         at += next.bytes;
@@ -123,10 +124,18 @@ typedef struct mark {
 
 /* Prints the line from `at` on and says where the mark belongs. `character` is the
  * number of the first character printed. */
-static mark print_line(const char *at, int character, const ts_place *place, FILE *to, bool unicode)
+static mark print_line(const char *at, int character, const ts_place *place, FILE *to,
+                       const ts_window *window)
 {
+    const bool unicode = window->unicode;
     const char *cut = unicode ? "\xE2\x80\xA6" : "...";
     const char *end = at + strlen(at);
+    int whole = 0; /* what is left would take */
+    for (const char *p = at; p < end && whole <= window->columns;) {
+        const piece next = piece_of(p, (size_t)(end - p), unicode);
+        whole += next.width;
+        p += next.bytes;
+    }
     const int last = place->column + (place->width > 1 ? place->width - 1 : 0);
     int used = 0;
     mark under = {0, 0};
@@ -137,12 +146,14 @@ static mark print_line(const char *at, int character, const ts_place *place, FIL
     under.before = used;
     for (; at < end; character++) {
         const piece next = piece_of(at, (size_t)(end - at), unicode);
-        if (used + next.width > MOST_COLUMNS) {
+        const int kept = used + whole > window->columns ? ts_text_width(cut) : 0;
+        if (used + next.width > window->columns - kept) {
             fputs(cut, to);
             break;
         }
         fputs(next.text, to);
         used += next.width;
+        whole -= next.width;
         at += next.bytes;
         under.before += character < place->column ? next.width : 0;
         under.width += character >= place->column && character <= last ? next.width : 0;
@@ -177,11 +188,13 @@ static const char *label_of(ts_arena *arena, const ts_place *at, bool unicode)
     }
     const char *heading = ts_text_show(arena, at->heading, MOST_HEADING);
     return ts_arena_format(arena, "%s (%s)", name,
-                           unicode ? heading : ts_window_ascii(arena, heading));
+                           unicode ? heading : ts_text_ascii(arena, heading));
 }
 
-void ts_window_print(ts_arena *arena, const ts_place *at, FILE *to, bool colour, bool unicode)
+void ts_window_print(ts_arena *arena, const ts_place *at, FILE *to, const ts_window *asked)
 {
+    ts_window window = *asked;
+    const bool unicode = window.unicode;
     const char *label = label_of(arena, at, unicode);
     if (at->line_text == NULL) {
         if (*label != '\0') {
@@ -189,12 +202,15 @@ void ts_window_print(ts_arena *arena, const ts_place *at, FILE *to, bool colour,
         }
         return;
     }
-    const char *start = first_shown(at->line_text, at->column, unicode);
+    const int indent = ts_text_width(label) + (*label == '\0' ? 4 : 5);
+    const int columns = window.columns <= 0 ? MOST_COLUMNS : window.columns - indent;
+    window.columns = columns < LEAST_COLUMNS ? LEAST_COLUMNS : columns;
+    const char *start = first_shown(at->line_text, at->column, unicode, window.columns);
     const int skipped = ts_text_characters(at->line_text, (size_t)(start - at->line_text));
     fprintf(to, *label == '\0' ? "  %s| " : "  %s | ", label);
-    const mark under = print_line(start, skipped + 1, at, to, unicode);
+    const mark under = print_line(start, skipped + 1, at, to, &window);
     fputc('\n', to);
     if (at->column > 0 && (at->cell > 0 || at->row <= 0)) {
-        print_mark(under, ts_text_width(label) + (*label == '\0' ? 4 : 5), to, colour);
+        print_mark(under, indent, to, window.colour);
     }
 }

@@ -8,11 +8,13 @@
 #include <tallystone/base/arena.h>
 #include <tallystone/base/diag.h>
 
-/* Prints the window of a place, or nothing where the place names no cell and no line.
- * Long lines are cut to about a hundred columns around the cell. */
-void ts_window_print(ts_arena *arena, const ts_place *at, FILE *to, bool colour, bool unicode);
+typedef struct ts_window {
+    bool colour, unicode;
+    int columns; /* of the terminal; 0: a hundred of the line alone */
+} ts_window;
 
-/* Text in ASCII: signs with a plain form take it, all others become \xNN. */
-char *ts_window_ascii(ts_arena *arena, const char *text);
+/* Prints the window of a place, or nothing where the place names no cell and no line.
+ * Long lines are cut around the cell. */
+void ts_window_print(ts_arena *arena, const ts_place *at, FILE *to, const ts_window *window);
 
 #endif

@@ -64,7 +64,7 @@ void ts_help_overview(FILE *to)
           to);
     for (int i = 1; i < TS_COMMAND_COUNT; i++) {
         const ts_command *row = ts_command_row((ts_command_id)i);
-        fprintf(to, "  %-10s %-11s %s\n", row->word, row->operands, row->says);
+        fprintf(to, "  %-10s %-17s %s\n", row->word, row->operands, row->says);
     }
     fputs("\nFirst steps:\n"
           "  tallystone new my-ring --like halo     a sheet to fill in\n"

@@ -1,4 +1,5 @@
 #include "cli/commands.h"
+#include "cli/screen.h"
 
 #include <tallystone/base/text.h>
 
@@ -38,13 +39,21 @@ static bool wants_colour(int fd)
     return isatty(fd) && (no == NULL || no[0] == '\0') && term != NULL && strcmp(term, "dumb") != 0;
 }
 
-static int screen_width(void)
+/* Columns of the terminal behind a stream, at most the hundred that is comfortable to read;
+ * 0 where there is none. */
+static int columns_of(int fd)
 {
     struct winsize size;
-    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col >= 40) {
+    if (isatty(fd) && ioctl(fd, TIOCGWINSZ, &size) == 0 && size.ws_col >= 40) {
         return size.ws_col > 100 ? 100 : size.ws_col;
     }
-    return 100;
+    return 0;
+}
+
+static int screen_width(void)
+{
+    int columns = columns_of(STDOUT_FILENO);
+    return columns > 0 ? columns : 100;
 }
 
 /* A write past a limit or into a closed pipe is answered by its error, not by a signal;
@@ -162,11 +171,38 @@ static ts_status run(const ts_request *request, ts_command_id command)
     return TS_STATUS_COUNT;
 }
 
+/* What an errand prints is fitted to the terminal: not what programs read, nor what comes in a
+ * stream that may be longer than memory. */
+static void begin_screens(ts_request *request, ts_screening screens[2], ts_command_id command)
+{
+    enum { MANY = 20 }; /* sheets: their progress is shown as it goes */
+    bool ascii = !request->screen.unicode, streams = command == TS_COMMAND_VARIANTS;
+    bool read_by_programs = request->csv || streams || command == TS_COMMAND_NEW; /* a path */
+    ts_screening_begin(&screens[0], stdout, read_by_programs ? 0 : columns_of(STDOUT_FILENO),
+                       ascii && !read_by_programs);
+    streams = streams || (request->progress && request->operand_count > MANY);
+    ts_screening_begin(&screens[1], stderr, streams ? 0 : columns_of(STDERR_FILENO),
+                       ascii && !streams);
+    ts_diag_columns(request->diag, columns_of(STDERR_FILENO));
+    request->result = screens[0].from;
+    request->said = screens[1].from;
+}
+
+static void end_screens(ts_request *request, ts_screening screens[2])
+{
+    for (int i = 0; i < 2; i++) {
+        ts_screening_end(&screens[i], request->arena);
+    }
+    request->result = stdout;
+    request->said = stderr;
+}
+
 /* Says the faults and how it ended; checks that the result was really written. */
-static int finish(const ts_request *request, ts_status status)
+static int finish(ts_request *request, ts_screening screens[2], ts_status status)
 {
     bool unicode = request->screen.unicode;
     ts_diag_print(request->diag, request->said, wants_colour(STDERR_FILENO), unicode);
+    end_screens(request, screens);
     if (fflush(request->result) != 0 || ferror(request->result)) {
         if (errno != EPIPE) {
             fprintf(request->said, "tallystone: standard output cannot be written: %s\n",
@@ -180,23 +216,27 @@ static int finish(const ts_request *request, ts_status status)
 static int serve(ts_request *request, int argc, char **argv)
 {
     bool want_help = false;
+    ts_screening screens[2];
+    begin_screens(request, screens, TS_COMMAND_NONE);
     if (argc < 2 || strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0) {
         ts_help_overview(argc < 2 ? request->said : request->result);
-        return argc < 2 ? EX_USAGE : finish(request, TS_OK);
+        return finish(request, screens, argc < 2 ? TS_STATUS_COUNT : TS_OK);
     }
     if (strcmp(argv[1], "--version") == 0) {
         fputs("tallystone " TS_VERSION "\n", request->result);
-        return finish(request, TS_OK);
+        return finish(request, screens, TS_OK);
     }
     ts_command_id command = ts_command_read(request, &want_help, argc, argv);
     if (command == TS_COMMAND_NONE) {
-        return EX_USAGE;
+        return finish(request, screens, TS_STATUS_COUNT);
     }
     if (want_help) {
         ts_help_command(request->result, command);
-        return finish(request, TS_OK);
+        return finish(request, screens, TS_OK);
     }
-    return finish(request, run(request, command));
+    end_screens(request, screens);
+    begin_screens(request, screens, command); /* now it is known what is asked for */
+    return finish(request, screens, run(request, command));
 }
 
 int main(int argc, char **argv)

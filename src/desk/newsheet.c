@@ -96,8 +96,8 @@ ts_status ts_errand_new(const ts_request *request)
     ts_status status = write_sheet(request, folder, file, text);
     if (status == TS_OK) {
         fprintf(request->result, "%s\n", path);
-        fprintf(request->said, "A %s to measure and change. Next: tallystone price %s\n", kind,
-                path);
+        fprintf(request->said, "%s %s to measure and change. Next: tallystone price %s\n",
+                strchr("aeiou", kind[0]) != NULL ? "An" : "A", kind, path);
     }
     return status;
 }

@@ -1,12 +1,14 @@
 #include "desk/commission.h"
+#include "desk/issuing.h"
+#include "desk/promised.h"
 
 #include <tallystone/base/text.h>
 #include <tallystone/papers/order.h>
 
 #include <string.h>
 
-/* `order`: what to buy, cast and make for all sheets together. An order that leaves out a
- * stone is worse than none: with a fault in any sheet nothing is written or printed. */
+/* `order`: what to buy, cast and make for all sheets and quotes together. An order that leaves out
+ * a stone is worse than none: with a fault in any of them nothing is written or printed. */
 
 enum { ALL_TABLES = -1 };
 
@@ -59,7 +61,7 @@ static ts_status judge_line(const ts_request *request, int *table)
         return refuse(request, "the file that --out names must end in .xlsx");
     }
     if (request->option != NULL && request->operand_count > 1) {
-        return refuse(request, "--option names an option of one sheet; here are several");
+        return refuse(request, "--option names an option of one sheet or quote; here are several");
     }
     return TS_OK;
 }
@@ -67,8 +69,7 @@ static ts_status judge_line(const ts_request *request, int *table)
 /* ---- the commissions ---- */
 
 /* A reference that stands twice would be bought twice. */
-static ts_status judge_references(const ts_request *request, const ts_commission_run *runs,
-                                  const ts_costing *const *costings)
+static ts_status judge_references(const ts_request *request, const ts_costing *const *costings)
 {
     ts_status status = TS_OK;
     for (int i = 0; i < request->operand_count; i++) {
@@ -78,8 +79,8 @@ static ts_status judge_references(const ts_request *request, const ts_commission
                 ts_diag_add(request->diag, TS_FAULT_REFERENCE_TWICE, NULL,
                             "%s and %s are both %s and would be ordered twice; name one of them, "
                             "or give one another reference",
-                            ts_text_show(request->arena, runs[k].path, 200),
-                            ts_text_show(request->arena, runs[i].path, 200),
+                            ts_text_show(request->arena, request->operands[k], 200),
+                            ts_text_show(request->arena, request->operands[i], 200),
                             ts_text_show(request->arena, reference, 64));
                 status = TS_FAULTY;
             }
@@ -88,37 +89,70 @@ static ts_status judge_references(const ts_request *request, const ts_commission
     return status;
 }
 
-/* Every sheet is run, so that the faults of all come out together. */
-static ts_status run_all(const ts_request *request, ts_commission_run *runs)
+/* One sheet whole; its own option, or the one that --option names. */
+static ts_status run_sheet(const ts_costing **out, const ts_request *request, const ts_book *book,
+                           const char *path)
+{
+    ts_commission_run *run = TS_NEW(request->arena, ts_commission_run);
+    int option = 0;
+    ts_status status = TS_OK;
+    if (request->option != NULL) {
+        status = ts_commission_asked(run, &option, request, TS_DEPTH_COSTING);
+    } else {
+        status = ts_commission_of(run, request->arena, path, book, request->as_of, TS_DEPTH_COSTING,
+                                  request->diag);
+    }
+    *out = status == TS_OK ? run->options[option].costing : NULL;
+    return status;
+}
+
+static bool any_promised(const ts_request *request)
+{
+    for (int i = 0; i < request->operand_count; i++) {
+        if (ts_promised_is(request->operands[i])) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Every sheet and quote is looked at, so that the faults of all come out together. */
+static ts_status run_all(const ts_request *request, const ts_costing **costings)
 {
     const ts_book *book = NULL;
-    ts_status status = ts_book_load(&book, request->arena, request->books, request->diag);
+    ts_register *reg = NULL;
+    ts_status status = TS_OK;
+    /* an option asked for reads the books itself */
+    if (request->option == NULL || any_promised(request)) {
+        status = ts_book_load(&book, request->arena, request->books, request->diag);
+    }
+    if (any_promised(request)) {
+        ts_status opened = ts_desk_register(&reg, request, TS_REGISTER_READ);
+        status = ts_status_worse(status, opened);
+    }
     for (int i = 0; i < request->operand_count; i++) {
-        ts_status ended = ts_commission_of(&runs[i], request->arena, request->operands[i], book,
-                                           request->as_of, TS_DEPTH_COSTING, request->diag);
+        const char *word = request->operands[i];
+        ts_costing *promised = NULL;
+        ts_status ended = TS_OK;
+        if (!ts_promised_is(word)) {
+            ended = run_sheet(&costings[i], request, book, word);
+        } else if (reg != NULL && book != NULL) {
+            ended = ts_promised_of(&promised, request, reg, book, word);
+            costings[i] = promised;
+        }
         status = ts_status_worse(status, ended);
     }
+    ts_register_close(reg);
     return status;
 }
 
 static ts_status gather(ts_order *out, const ts_request *request)
 {
-    size_t count = (size_t)request->operand_count;
-    ts_commission_run *runs = TS_ARRAY(request->arena, ts_commission_run, count);
-    const ts_costing **costings = TS_ARRAY(request->arena, const ts_costing *, count);
-    ts_status status = TS_OK;
-    if (request->option != NULL) {
-        int option = 0;
-        status = ts_commission_asked(&runs[0], &option, request, TS_DEPTH_COSTING);
-        costings[0] = status == TS_OK ? runs[0].options[option].costing : NULL;
-    } else {
-        status = run_all(request, runs);
-        for (size_t i = 0; i < count; i++) {
-            costings[i] = runs[i].options[0].costing;
-        }
-    }
+    const ts_costing **costings =
+        TS_ARRAY(request->arena, const ts_costing *, (size_t)request->operand_count);
+    ts_status status = run_all(request, costings);
     if (status == TS_OK) {
-        status = judge_references(request, runs, costings);
+        status = judge_references(request, costings);
     }
     if (status == TS_OK) {
         status = ts_order_of(out, request->arena, costings, request->operand_count, request->diag);

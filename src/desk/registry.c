@@ -130,17 +130,16 @@ static void put(const ts_request *request, const char *text, int width, bool rig
 static void list_screen(const ts_request *request, const entry *entries, size_t count)
 {
     const ts_date today = ts_date_today();
-    fputs(
-        "quote              state      client                     total        issued      days\n",
-        request->result);
+    fprintf(request->result, "%-16s  %-9s  %-16s  %14s  %-10s  %4s\n", "quote", "state", "client",
+            "total", "issued", "days");
     for (size_t i = 0; i < count; i++) {
         const ts_quote *quote = entries[i].quote;
         const ts_money total = quote->options[quote->option].total;
         put(request, ts_arena_format(request->arena, "%s-r%d", quote->reference, quote->revision),
-            17, false);
+            16, false);
         put(request, entries[i].state, 9, false);
-        put(request, quote->client, 20, false);
-        put(request, ts_desk_money(request, total.minor, quote), 16, true);
+        put(request, quote->client, 16, false);
+        put(request, ts_desk_money(request, total.minor, quote), 14, true);
         put(request, day_text(request, quote->issued), 10, false);
         fprintf(request->result, "%4d\n", (int)(today.days - quote->issued.days));
     }

@@ -151,6 +151,56 @@ static void put_options(writer *w)
     }
 }
 
+/* "In platinum 950 leaves most, 37.64 %; As described least, 36.82 %. The floor is 30 %." */
+static const char *comparison(ts_margin_paper *m)
+{
+    char most_is[TS_DECIMAL_TEXT], least_is[TS_DECIMAL_TEXT], floor_is[TS_DECIMAL_TEXT];
+    int most = 0, least = 0, below = 0;
+    for (int o = 0; o < m->paper->option_count; o++) {
+        const ts_costing *c = m->paper->options[o];
+        most = c->margin_pct.e6 > m->paper->options[most]->margin_pct.e6 ? o : most;
+        least = c->margin_pct.e6 < m->paper->options[least]->margin_pct.e6 ? o : least;
+        below += c->has_floor && c->below_floor;
+    }
+    const char *text = ts_arena_format(
+        m->arena, "%s leaves most, %s %%; %s least, %s %%.", ts_margin_option(m, most),
+        ts_dec_fixed(most_is, m->paper->options[most]->margin_pct, 2), ts_margin_option(m, least),
+        ts_dec_fixed(least_is, m->paper->options[least]->margin_pct, 2));
+    if (!m->first->has_floor) {
+        return text;
+    }
+    return ts_arena_format(
+        m->arena, "%s The floor is %s %%: %s.", text, ts_dec_text(floor_is, m->first->floor_pct),
+        below == 0 ? "none is below it"
+                   : ts_arena_format(m->arena, "%d of %d below it", below, m->paper->option_count));
+}
+
+/* The options' margins as bars, at the foot of the sheet: what is asked first stands above. */
+static void put_comparison(writer *w, int first_row)
+{
+    const ts_commission_paper *paper = w->m->paper;
+    int count = paper->option_count, lowest = 0;
+    for (int o = 0; o < count; o++) {
+        lowest =
+            paper->options[o]->margin_pct.e6 < paper->options[lowest]->margin_pct.e6 ? o : lowest;
+    }
+    ts_xlsx_bars bars = {.first_row = first_row,
+                         .last_row = first_row + count - 1,
+                         .label_column = LABEL,
+                         .value_column = MARGIN,
+                         .row = w->row + 1,
+                         .column = LABEL,
+                         .width_px = 1020,
+                         .height_px = 44 + count * 24,
+                         .from_zero = paper->options[lowest]->margin_pct.e6 >= 0,
+                         .title = "Margin of each option, %",
+                         .format = "0.00",
+                         .description = comparison(w->m)};
+    ts_xlsx_height(w->m->decision, w->row++, 8);
+    ts_xlsx_bar_chart(w->m->decision, &bars);
+    ts_xlsx_height(w->m->decision, w->row++, bars.height_px * 0.75 + 6);
+}
+
 /* ---- what is it made of ---- */
 
 static int thousandths_of(const ts_costing *c, ts_section section)
@@ -258,7 +308,7 @@ static void put_sections(writer *w)
                          .value_column = SECTION_COST,
                          .row = first_row - 1,
                          .column = VERDICT,
-                         .width_px = 560,
+                         .width_px = 500,
                          .height_px = (count + 2) * 21 + 10,
                          .title = ts_arena_format(w->m->arena, "Cost by section, %s", c->currency),
                          .format = ts_xlsx_money_format(c->exponent),
@@ -391,11 +441,12 @@ void ts_margin_decision(ts_margin_paper *m)
                         ts_text_show(m->arena, terms->client == NULL ? "" : terms->client, 60),
                         ts_date_words(date, terms->date),
                         ts_date_words(until, m->first->valid_until), m->first->currency),
-        COLUMNS);
+        COLUMNS, 280);
     for (int c = 0; c < COLUMNS; c++) {
         ts_xlsx_width(m->decision, c, widths_mm[c]);
     }
     question(&w, "Does it leave enough?");
+    int options_row = w.row + 1;
     put_options(&w);
     question(&w, m->paper->option_count > 1
                      ? ts_arena_format(m->arena, "What is it made of? (%s)", ts_margin_option(m, 0))
@@ -413,6 +464,9 @@ void ts_margin_decision(ts_margin_paper *m)
                  "for was stated.");
     }
     put_outlooks(&w);
-    ts_margin_page(m, m->decision, "Decision", 0);
+    if (m->paper->option_count > 1) {
+        put_comparison(&w, options_row);
+    }
+    ts_margin_page(m, m->decision, "Decision", 0, TS_MARGIN_LANDSCAPE, 0);
     ts_xlsx_guard(m->decision);
 }

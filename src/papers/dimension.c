@@ -290,6 +290,24 @@ void ts_dimension_heights(ts_drawing *drawing, const ts_subject *subject, int vi
 
 /* ---- sizes under a plan ---- */
 
+/* Where an outline reaches a height: the point furthest to the right, for a line that began
+ * further left would cross the piece (the lobes of a heart lie on both sides of its notch). */
+static double touches_at(const ts_drawing *drawing, int view, double y_mm, double otherwise_mm)
+{
+    const double near_mm = 0.02;
+    double x_mm = otherwise_mm;
+
+    for (size_t i = 0; i < drawing->count; i++) {
+        const ts_mark *mark = &drawing->marks[i];
+        for (int k = 0; mark->view == view && k < mark->count; k++) {
+            if (fabs(mark->points[k].y_mm - y_mm) < near_mm) {
+                x_mm = fmax(x_mm, mark->points[k].x_mm);
+            }
+        }
+    }
+    return x_mm;
+}
+
 /* Along the finger, at the right, its figure beside it. */
 static void dimension_along(ts_drawing *drawing, int view, const ts_box *box, double x_mm)
 {
@@ -297,7 +315,8 @@ static void dimension_along(ts_drawing *drawing, int view, const ts_box *box, do
     const double ends_mm[2] = {box->bottom_mm, box->top_mm};
 
     for (int i = 0; i < 2; i++) {
-        ts_xy from = ts_sketch_page(drawing, view, (ts_xy){middle_mm, ends_mm[i]});
+        double x_from_mm = touches_at(drawing, view, ends_mm[i], middle_mm);
+        ts_xy from = ts_sketch_page(drawing, view, (ts_xy){x_from_mm, ends_mm[i]});
         page_line(drawing, from.x_mm + OFF_MM, from.y_mm, x_mm + PAST_MM, from.y_mm);
     }
     ts_mark *mark = ts_dimension_up(drawing, view, ends_mm[0], ends_mm[1], x_mm);

@@ -21,9 +21,8 @@
 #define HEIGHTS_MM 28.0 /* beside a side view, for heights and their figures */
 #define ROOM_MM 25.0    /* on its other side, for the room below the halo */
 #define ACTUAL_MM 22.0  /* at least, for what is written over the views at actual size */
-#define PICTURE_MM 100.0
-#define PICTURE_HIGH_MM 27.0
-#define PICTURE_TEXT_MM 30.0
+#define PICTURE_MM 51.0 /* beside the words of a quotation */
+#define PICTURE_HIGH_MM 53.0
 #define PICTURE_LETTER_MM 3.2 /* 9 points */
 #define GAP_MM 5.0
 
@@ -283,44 +282,41 @@ static void draw_sheet(ts_drawing *drawing, const ts_subject *subject, const ts_
 
 /* ---- the picture ---- */
 
-/* The larger of two views' heights is the page's; what is written stands beside them. */
-static double picture_scale(const ts_drawing *drawing)
+/* One above the other, as large as there is room for: here also smaller than the piece. */
+static double picture_scale(const ts_drawing *drawing, double most_mm)
 {
-    double most_mm = PICTURE_MM - PICTURE_TEXT_MM - 2.0 * GAP_MM;
+    static const double reduced[] = {0.8, 0.6, 0.5, 0.4, 0.3, 0.2};
+    double wide = fmax(wide_mm(drawing, TS_VIEW_PLAN), wide_mm(drawing, TS_VIEW_SIDE));
+    double high = high_mm(drawing, TS_VIEW_PLAN) + high_mm(drawing, TS_VIEW_SIDE);
+    size_t count = SCALES + sizeof reduced / sizeof reduced[0];
 
-    for (size_t i = 0; i < SCALES; i++) {
-        double takes_mm =
-            scales[i] * (wide_mm(drawing, TS_VIEW_PLAN) + wide_mm(drawing, TS_VIEW_SIDE));
-        if (takes_mm <= most_mm && scales[i] * high_mm(drawing, TS_VIEW_SIDE) <= PICTURE_HIGH_MM &&
-            scales[i] * high_mm(drawing, TS_VIEW_PLAN) <= PICTURE_HIGH_MM) {
-            return scales[i];
+    for (size_t i = 0; i < count; i++) {
+        double scale = i < SCALES ? scales[i] : reduced[i - SCALES];
+        if (scale * wide <= PICTURE_MM - 2.0 && scale * high <= most_mm - 2.0 * GAP_MM) {
+            return scale;
         }
     }
-    return 1.0;
+    return 0.1;
 }
 
-static void draw_picture(ts_drawing *drawing, const ts_subject *subject)
+static void draw_picture(ts_drawing *drawing, const ts_subject *subject, double most_mm)
 {
-    double scale = picture_scale(drawing), x_mm = 1.0;
+    double scale = picture_scale(drawing, most_mm), y_mm = 1.0;
     const int views[2] = {enlarge(drawing, subject, TS_VIEW_PLAN, scale),
                           enlarge(drawing, subject, TS_VIEW_SIDE, scale)};
-    double high = scale * fmax(high_mm(drawing, views[0]), high_mm(drawing, views[1]));
 
+    drawing->width_mm = PICTURE_MM;
     for (int i = 0; i < 2; i++) {
         if (!drawing->views[views[i]].is_empty) {
             drawing->views[views[i]].is_fine = scale < 1.5;
-            place(drawing, views[i], x_mm, 1.0 + (high - scale * high_mm(drawing, views[i])) / 2.0);
-            x_mm += scale * wide_mm(drawing, views[i]) + GAP_MM;
+            place(drawing, views[i], (PICTURE_MM - scale * wide_mm(drawing, views[i])) / 2.0, y_mm);
+            y_mm += scale * high_mm(drawing, views[i]) + GAP_MM;
         }
     }
-    drawing->height_mm = fmax(high + 1.0, 4.0 * PICTURE_LETTER_MM);
-    drawing->width_mm = fmax(PICTURE_MM, ceil(x_mm + PICTURE_TEXT_MM));
-    ts_sketch_text(drawing, (ts_xy){x_mm, drawing->height_mm - 11.0}, "larger on the",
-                   PICTURE_LETTER_MM, TS_ANCHOR_START);
-    ts_sketch_text(drawing, (ts_xy){x_mm, drawing->height_mm - 6.8}, "sheet Drawing",
-                   PICTURE_LETTER_MM, TS_ANCHOR_START);
-    ts_dimension_bar(drawing, views[0], (ts_xy){x_mm, drawing->height_mm - 1.2}, 10.0,
-                     PICTURE_LETTER_MM);
+    drawing->height_mm = y_mm + 1.0;
+    ts_dimension_bar(drawing, views[0],
+                     (ts_xy){(PICTURE_MM - bar_mm(scale) * scale) / 2.0 - 5.0, y_mm - 0.5},
+                     bar_mm(scale), PICTURE_LETTER_MM);
 }
 
 static const char *const view_ids[TS_VIEW_COUNT] = {"page", "plan", "side", "plan-large",
@@ -343,7 +339,7 @@ ts_drawing *ts_drawing_of(ts_arena *arena, const ts_drawing_ask *ask)
     ts_side_draw(drawing, &subject, TS_VIEW_SIDE, false);
     drawing->says = ts_dimension_says(arena, &subject);
     if (ask->kind == TS_DRAWING_PICTURE) {
-        draw_picture(drawing, &subject);
+        draw_picture(drawing, &subject, ask->high_mm > 0.0 ? ask->high_mm : PICTURE_HIGH_MM);
     } else {
         draw_sheet(drawing, &subject, ask);
     }

@@ -11,10 +11,12 @@
 
 #define HEADER_ROW 3
 /* Rows stand close, so that an option's block fits a printed page where it can. */
-#define ROW_PT 13.2
+#define ROW_PT 12.75
 #define STRONG_PT 15
 
-static const double widths_mm[TS_LINES_COLUMNS] = {24, 66, 28, 15, 27, 24, 36, 25, 21, 150};
+static const double widths_mm[TS_LINES_COLUMNS] = {20, 48, 23, 14, 24, 20, 26, 20, 19, 150};
+
+#define PRINTED_MM 214.0 /* all but the last */
 
 typedef struct pending {
     const ts_figure *figure;
@@ -196,6 +198,28 @@ static void put_rule_words(writer *w, const ts_line *line, ts_xlsx_style style)
     }
 }
 
+/* A line's item. That its least price counts is live: another rate may lift it over. */
+static void put_item(writer *w, const ts_line *line, const char *item)
+{
+    static const char said[] = " (minimum)";
+    enum { MOST_LITERAL = 200 }; /* a formula's text holds 255 */
+    const ts_xlsx_style style = {.wrap = true};
+    const ts_figure *cost = line->cost;
+    size_t length = strlen(item), end = sizeof said - 1;
+    if (cost == NULL || cost->op != TS_OP_MAX || cost->arg_count != 2 || length > MOST_LITERAL ||
+        strchr(item, '"') != NULL) {
+        label(w, TS_LINES_ITEM, item, style);
+        return;
+    }
+    bool at_least = length > end && strcmp(item + length - end, said) == 0;
+    ts_xlsx_formula_text(w->m->lines, w->row, TS_LINES_ITEM,
+                         ts_arena_format(w->m->arena, "=\"%.*s\"&IF(%s>%s,\"%s\",\"\")",
+                                         (int)(at_least ? length - end : length), item,
+                                         ts_ledger_call(w->m->ledger, cost->args[1], true),
+                                         ts_ledger_call(w->m->ledger, cost->args[0], true), said),
+                         item, style);
+}
+
 static void put_line(writer *w, const ts_line *line, bool new_section)
 {
     ts_xlsx_style plain = {.wrap = true};
@@ -208,7 +232,6 @@ static void put_line(writer *w, const ts_line *line, bool new_section)
     if (new_section) {
         label(w, TS_LINES_SECTION, ts_list_word(TS_LIST_SECTION, (int)line->section), plain);
     }
-    label(w, TS_LINES_ITEM, item, plain);
     label(w, TS_LINES_UNIT, line->unit, unit_style);
     put_rule_words(w, line, small);
     label(w, TS_LINES_ORIGIN, origin, small);
@@ -216,6 +239,7 @@ static void put_line(writer *w, const ts_line *line, bool new_section)
     put(w, line->unit_cost, TS_LINES_UNIT_COST, false, figures(RATE_FORMAT));
     put(w, line->cost, TS_LINES_COST, false, money_style(w));
     put(w, line->price, TS_LINES_PRICE, false, money_style(w));
+    put_item(w, line, item);
     put_margin(w, line);
     double height_pt = height_for(item, 10, false, TS_LINES_ITEM);
     height_pt = larger(height_pt, height_for(origin, TS_MARGIN_SMALL_PT, false, TS_LINES_ORIGIN));
@@ -423,7 +447,7 @@ static void result_rows(writer *w, const ts_figure **income)
     if (earnings != NULL) {
         w->rows->earnings = w->row;
         put(w, earnings, TS_LINES_PRICE, false, money_style(w));
-        plain_row(w, "earnings an hour of own crafts", "", false);
+        plain_row(w, "earnings an hour", "", false);
     }
 }
 
@@ -496,7 +520,7 @@ void ts_margin_lines(ts_margin_paper *m)
                                     "Amounts in %s. Every figure is worked out from the tinted "
                                     "cells of Rates and Quantities: change one and all follow.",
                                     m->first->currency),
-                    TS_LINES_COLUMNS);
+                    TS_LINES_ORIGIN, PRINTED_MM);
     put_header(m);
     int row = HEADER_ROW + 1;
     int *breaks = TS_ARRAY(m->arena, int, (size_t)m->paper->option_count + 1);
@@ -515,7 +539,7 @@ void ts_margin_lines(ts_margin_paper *m)
             breaks[o - 1] = w.first_row;
         }
     }
-    ts_margin_page(m, m->lines, "Lines", HEADER_ROW + 1);
+    ts_margin_page(m, m->lines, "Lines", HEADER_ROW + 1, TS_MARGIN_UPRIGHT, 0);
     ts_xlsx_breaks(m->lines, breaks, m->paper->option_count - 1);
     ts_xlsx_print_area(m->lines, row - 1, TS_LINES_ORIGIN - 1); /* where from is for the screen */
     ts_xlsx_guard(m->lines);

@@ -1,11 +1,16 @@
 #include "papers/margin.h"
 #include "papers/piece.h"
+#include "papers/typeset.h"
 
 #include <tallystone/base/text.h>
+
+#include <math.h>
 
 /* The owner's workbook: answers first, then the lines they rest on, then the cells that
  * may be changed. Every figure on Lines and Decision is a live formula, and its cached
  * value is the engine's. */
+
+#define EDGE_MM 11.0 /* above and below an upright page */
 
 const char *ts_margin_option(ts_margin_paper *paper, int option)
 {
@@ -30,29 +35,44 @@ bool ts_margin_percent(ts_ratio *out, ts_ratio price, ts_ratio cost)
 }
 
 void ts_margin_title(ts_margin_paper *paper, ts_xlsx_sheet *sheet, const char *title,
-                     const char *under, int columns)
+                     const char *under, int columns, double width_mm)
 {
     (void)paper;
     ts_xlsx_merged(sheet, 0, 0, columns - 1, title,
                    (ts_xlsx_style){.size_pt = TS_MARGIN_TITLE_PT, .bold = true});
-    ts_xlsx_height(sheet, 0, 22);
-    ts_xlsx_merged(sheet, 1, 0, columns - 1, under,
-                   (ts_xlsx_style){.size_pt = TS_MARGIN_SMALL_PT, .colour = 0x404040});
-    ts_xlsx_height(sheet, 1, 14);
+    ts_xlsx_height(sheet, 0, 19.5);
+    ts_xlsx_merged(
+        sheet, 1, 0, columns - 1, under,
+        (ts_xlsx_style){.size_pt = TS_MARGIN_SMALL_PT, .wrap = true, .colour = 0x404040});
+    int lines = ts_typeset_lines(under, TS_MARGIN_SMALL_PT, false, width_mm);
+    ts_xlsx_height(sheet, 1, ts_typeset_height_pt(lines, TS_MARGIN_SMALL_PT) + 1.5);
     ts_xlsx_height(sheet, 2, 6);
 }
 
-void ts_margin_page(ts_margin_paper *paper, ts_xlsx_sheet *sheet, const char *name, int repeat)
+/* Pages that an upright sheet is shrunk to, where less than a tenth of one is too much. */
+static int pages_high(int paper, double high_pt)
+{
+    const double repeated_pt = 58, most = 0.1;
+    double high_mm = paper == TS_PAPER_LETTER ? 279.4 : 297;
+    double room_pt = (high_mm - 2 * EDGE_MM) * 72 / 25.4 - repeated_pt;
+    double pages = (high_pt - repeated_pt) / room_pt, whole = floor(pages);
+    return whole > 0 && pages - whole < most * whole ? (int)whole : 0;
+}
+
+void ts_margin_page(ts_margin_paper *paper, ts_xlsx_sheet *sheet, const char *name, int repeat,
+                    ts_margin_way way, double high_pt)
 {
     const ts_terms *terms = &paper->first->needs->terms;
     const char *word = ts_book_studio(paper->paper->book, "paper", terms->as_of);
     int kind = word == NULL ? 0 : ts_list_find(TS_LIST_PAPER, word);
     ts_xlsx_page page = {
         .paper = kind == TS_PAPER_LETTER ? TS_PAPER_LETTER : TS_PAPER_A4,
-        .landscape = true,
+        .landscape = way == TS_MARGIN_LANDSCAPE,
         .fit_width = true,
+        .fit_height = repeat == 0 ? 1 : pages_high(kind, high_pt),
         .repeat_rows = repeat,
-        .margin_mm = 14,
+        .margin_mm = way == TS_MARGIN_LANDSCAPE ? 14 : 10,
+        .edge_mm = way == TS_MARGIN_LANDSCAPE ? 0 : EDGE_MM,
         .header =
             paper->paper->draft ? "Draft \xc2\xb7 for the owner alone" : "For the owner alone",
         .footer = ts_arena_format(paper->arena, "%s \xc2\xb7 %s", terms->reference, name),

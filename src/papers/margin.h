@@ -54,11 +54,16 @@ void ts_margin_sensitivity(ts_margin_paper *m); /* sensitivity.c */
 void ts_margin_workings(ts_margin_paper *m);    /* worksheet.c */
 
 /* --- what the sheets share: margin.c --- */
-/* A title in the first row and a small line under it, over `columns`. */
+/* A title in the first row and small print under it, over `columns`, together so wide. */
 void ts_margin_title(ts_margin_paper *paper, ts_xlsx_sheet *sheet, const char *title,
-                     const char *under, int columns);
-/* Landscape, one page wide, the first `repeat` rows on each page. */
-void ts_margin_page(ts_margin_paper *paper, ts_xlsx_sheet *sheet, const char *name, int repeat);
+                     const char *under, int columns, double width_mm);
+typedef enum ts_margin_way { TS_MARGIN_UPRIGHT, TS_MARGIN_LANDSCAPE } ts_margin_way;
+
+/* One page wide, the first `repeat` rows on each page; 0: all on one page. An upright page has
+ * 190 mm for its columns. `high_pt` is what all rows take: where the last page would hold a few
+ * of them alone, the sheet shrinks by as little. 0: it does not. */
+void ts_margin_page(ts_margin_paper *paper, ts_xlsx_sheet *sheet, const char *name, int repeat,
+                    ts_margin_way way, double high_pt);
 const char *ts_margin_option(ts_margin_paper *paper, int option);
 const char *ts_margin_verdict(bool below);
 /* A formula that gives `then` while cost and net on Lines are those the engine found, and

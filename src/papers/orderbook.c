@@ -55,7 +55,7 @@ static bool is_numeric(ts_cell_kind kind)
 /* Two decimals always, further ones where there are any, all on one decimal point. */
 static const char *number_format(int places)
 {
-    static const char *const formats[] = {"#,##0",      "#,##0.0",     "#,##0.00",    "#,##0.00?",
+    static const char *const formats[] = {"#,##0",      "#,##0.0",     "#,##0.00",    "#,##0.000",
                                           "#,##0.00??", "#,##0.00???", "#,##0.00????"};
     bool known = places >= 0 && places < (int)TS_COUNT_OF(formats);
     return formats[known ? places : (int)TS_COUNT_OF(formats) - 1];

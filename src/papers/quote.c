@@ -13,9 +13,8 @@
  * yes. It is read once, at a kitchen table, and printed on a page or two. What it is made
  * from here is prices, names and measurements; costs never come near this file. */
 
-#define MARGIN_MM 16.0
 #define LOGO_MOST_WIDE_MM 52.0
-#define LOGO_MOST_HIGH_MM 18.0
+#define LOGO_MOST_HIGH_MM 16.0
 
 static const ts_xlsx_style small = {.size_pt = TS_QUOTE_SMALL_PT, .wrap = true};
 static const ts_xlsx_style small_grey = {
@@ -50,10 +49,11 @@ static const char *numbered(ts_quote_page *page, const char *word, const char *n
 
 /* The logo at its true proportion inside the first two columns of one row; `height_mm`
  * is what it takes. */
-static ts_status put_logo(ts_quote_page *page, int row, double *height_mm, ts_diag *diag)
+static ts_status put_logo(ts_quote_page *page, int row, double *width_mm, double *height_mm,
+                          ts_diag *diag)
 {
     ts_picture picture;
-    *height_mm = 0;
+    *width_mm = *height_mm = 0;
     if (page->paper->logo == NULL) {
         return TS_OK;
     }
@@ -75,8 +75,25 @@ static ts_status put_logo(ts_quote_page *page, int row, double *height_mm, ts_di
                            .description =
                                ts_arena_format(page->arena, "Logo of %s", studio(page, "name"))};
     ts_xlsx_picture(page->sheet, row, 0, &image);
+    *width_mm = wide_mm;
     *height_mm = high_mm;
     return TS_OK;
+}
+
+/* What this paper is, and of which day: beside the logo, or under one that is wide. */
+static void put_kind(ts_quote_page *page, int first_row, double logo_mm)
+{
+    const char *kind = "Quotation, not an invoice";
+    const char *day = ts_quote_date(page->arena, page->first->needs->terms.date);
+    if (logo_mm > ts_quote_width_mm(0, 0) - 2) {
+        ts_quote_text(page, 0, TS_QUOTE_LAST,
+                      ts_arena_format(page->arena, "%s \xc2\xb7 %s", kind, day), small_grey);
+        return;
+    }
+    int column = logo_mm > 0 ? 1 : 0;
+    ts_xlsx_style style = {.size_pt = TS_QUOTE_SMALL_PT, .colour = 0x404040};
+    ts_xlsx_text(page->sheet, first_row, column, kind, style);
+    ts_xlsx_text(page->sheet, first_row + 1, column, day, style);
 }
 
 /* Logo at the left; name, address, ways to reach the studio at the right, one under the
@@ -84,6 +101,7 @@ static ts_status put_logo(ts_quote_page *page, int row, double *height_mm, ts_di
 static ts_status put_letterhead(ts_quote_page *page, ts_diag *diag)
 {
     enum { FROM = 2 };
+    int first_row = page->row;
     const char *lines[4];
     lines[0] = studio(page, "name");
     lines[1] =
@@ -95,8 +113,8 @@ static ts_status put_letterhead(ts_quote_page *page, ts_diag *diag)
         (const char *const[]){numbered(page, "registration", studio(page, "registration number")),
                               numbered(page, "tax number", studio(page, "tax number"))},
         2);
-    double high_mm = 0, used_pt = 0;
-    ts_status status = put_logo(page, page->row, &high_mm, diag);
+    double wide_mm = 0, high_mm = 0, used_pt = 0;
+    ts_status status = put_logo(page, page->row, &wide_mm, &high_mm, diag);
     for (int i = 0; i < 4; i++) {
         if (lines[i][0] == '\0') {
             continue;
@@ -112,6 +130,10 @@ static ts_status put_letterhead(ts_quote_page *page, ts_diag *diag)
     if (logo_pt > used_pt) {
         ts_quote_row(page, logo_pt - used_pt);
     }
+    while (page->row < first_row + 2) {
+        ts_quote_row(page, ts_typeset_height_pt(1, TS_QUOTE_SMALL_PT));
+    }
+    put_kind(page, first_row, wide_mm);
     return status;
 }
 
@@ -128,7 +150,7 @@ static void put_facts(ts_quote_page *page, const char *const labels[3], const ch
     for (int i = 0; i < 3; i++) {
         ts_xlsx_merged(page->sheet, row, 2 * i, 2 * i + 1, labels[i], small_grey);
     }
-    row = ts_quote_row(page, ts_typeset_height_pt(most, 10) + 2);
+    row = ts_quote_row(page, ts_typeset_height_pt(most, 10));
     for (int i = 0; i < 3; i++) {
         ts_xlsx_style style = {.bold = strong[i], .wrap = true};
         ts_xlsx_merged(page->sheet, row, 2 * i, 2 * i + 1, values[i], style);
@@ -147,36 +169,39 @@ static void put_identity(ts_quote_page *page)
     const ts_commission_paper *paper = page->paper;
     const char *revision =
         paper->draft ? "draft" : ts_arena_format(page->arena, "revision %d", paper->revision);
-    ts_quote_gap(page, 8);
-    ts_quote_text(page, 0, TS_QUOTE_LAST, "Quotation, not an invoice", small_grey);
+    ts_quote_gap(page, 6);
     ts_quote_text(page, 0, TS_QUOTE_LAST,
                   ts_text_empty(terms->title) ? terms->reference : terms->title, title_style);
-    ts_quote_gap(page, 6);
-    put_facts(page, (const char *const[3]){"For", "Reference", "Date"},
+    ts_quote_gap(page, 2);
+    put_facts(page, (const char *const[3]){"For", "Reference", "Valid until"},
               (const char *const[3]){
                   brief(page, terms->client),
                   ts_arena_format(page->arena, "%s, %s", brief(page, terms->reference), revision),
-                  ts_quote_date(page->arena, terms->date)},
-              (const bool[3]){false, false, false});
-    bool expected = ts_date_given(terms->deliver_by);
-    put_facts(page,
-              (const char *const[3]){"Valid until", expected ? "Expected by" : "",
-                                     ts_text_empty(terms->pays_by) ? "" : "Payment by"},
-              (const char *const[3]){ts_quote_date(page->arena, page->first->valid_until),
-                                     expected ? ts_quote_date(page->arena, terms->deliver_by) : "",
-                                     brief(page, terms->pays_by)},
-              (const bool[3]){true, false, false});
+                  ts_quote_date(page->arena, page->first->valid_until)},
+              (const bool[3]){false, false, true});
 }
 
 /* ---- the piece ---- */
 
-static void put_piece(ts_quote_page *page)
+/* In words at the left, the picture beside them at the right. */
+static void put_piece(ts_quote_page *page, ts_diag *diag)
 {
     ts_piece_words first = ts_piece_of(page->arena, page->first->needs);
     ts_quote_begin(page);
-    ts_quote_heading(page, "The piece");
+    ts_quote_gap(page, 6);
+    double before_pt = page->all_pt, beside_pt = 0;
+    for (int i = 0; i < first.count; i++) {
+        beside_pt += ts_quote_pair_pt(first.lines[i].label, first.lines[i].text, TS_QUOTE_LAST - 2);
+    }
+    double picture_pt = ts_quote_picture(page, beside_pt, diag);
+    page->last = picture_pt > 0 ? TS_QUOTE_LAST - 2 : TS_QUOTE_LAST;
     for (int i = 0; i < first.count; i++) {
         ts_quote_pair(page, first.lines[i].label, first.lines[i].text);
+    }
+    page->last = TS_QUOTE_LAST;
+    double left_pt = picture_pt - (page->all_pt - before_pt);
+    if (left_pt > 0) {
+        ts_quote_row(page, left_pt);
     }
     ts_quote_end(page);
 }
@@ -191,50 +216,74 @@ static void put_alternatives(ts_quote_page *page)
         const ts_quantities *q = paper->options[o]->needs;
         ts_piece_words other = ts_piece_of(page->arena, q);
         ts_piece_words rest = ts_piece_difference(page->arena, &first, &other);
-        ts_quote_begin(page);
-        if (o == 1) {
-            ts_quote_heading(page, "The alternatives, where they differ");
-        } else {
-            ts_quote_gap(page, 4);
-        }
-        ts_quote_text(page, 0, TS_QUOTE_LAST, ts_piece_option(page->arena, q, false),
-                      (ts_xlsx_style){.italic = true});
+        const char *text = rest.count == 0 ? "As above." : "";
         for (int i = 0; i < rest.count; i++) {
-            ts_quote_pair(page, rest.lines[i].label, rest.lines[i].text);
+            text = ts_arena_format(page->arena, "%s%s%s: %s", text, i == 0 ? "" : "\n",
+                                   rest.lines[i].label, rest.lines[i].text);
         }
+        if (o == 1) {
+            ts_quote_begin(page);
+            ts_quote_heading(page, "The alternatives, where they differ");
+        }
+        ts_quote_small_pair(page, ts_piece_option(page->arena, q, false), text);
+    }
+    if (paper->option_count > 1) {
         ts_quote_end(page);
     }
 }
 
 /* ---- how to say yes ---- */
 
+/* A word and a line to write on, from column `from` to `to`. */
+static void put_blank(ts_quote_page *page, int row, int from, int to, const char *word)
+{
+    const ts_xlsx_style line = {.rule_below = true};
+    ts_xlsx_text(page->sheet, row, from, word,
+                 (ts_xlsx_style){.bottom = true, .colour = 0x404040, .indent = from > 0});
+    ts_xlsx_merged(page->sheet, row, from + 1, to, "", line);
+}
+
+/* Words that stay on one line, where they are few. */
+static const char *unbroken(ts_quote_page *page, const char *text)
+{
+    enum { MOST = 60 };
+    const char *out = "";
+    if (strlen(text) > MOST) {
+        return text;
+    }
+    for (const char *at = text; *at != '\0';) {
+        int length = (int)strcspn(at, " ");
+        out = ts_arena_format(page->arena, "%s%.*s%s", out, length, at,
+                              at[length] == ' ' ? "\xc2\xa0" : "");
+        at += length + (at[length] == ' ');
+    }
+    return out;
+}
+
 static void put_acceptance(ts_quote_page *page)
 {
-    static const char *const fields[] = {"Option", "Name", "Date", "Signature"};
-    const ts_xlsx_style line = {.rule_below = true};
-    const ts_xlsx_style label = {.bottom = true, .colour = 0x404040};
+    enum { WRITING_PT = 19 };
     const ts_commission_paper *paper = page->paper;
     ts_quote_begin(page);
-    ts_quote_heading(page, "To accept");
-    ts_quote_text(page, 0, TS_QUOTE_LAST,
-                  ts_arena_format(page->arena,
-                                  "I have read this quotation, %s, and order the piece as chosen "
-                                  "below.",
-                                  brief(page, page->first->needs->terms.reference)),
-                  (ts_xlsx_style){.wrap = true});
+    ts_quote_gap(page, 6);
+    ts_quote_strong_pair(
+        page, "To accept",
+        ts_arena_format(page->arena, "I have read this quotation%s and order the piece%s.",
+                        ts_text_empty(paper->terms) ? "" : " and the terms that follow,",
+                        paper->option_count > 1 ? " as marked" : ""));
     if (paper->option_count > 1) {
         const char *text = "";
         for (int i = 0; i < paper->option_count; i++) {
-            text = ts_arena_format(page->arena, "%s%s%s", text, i == 0 ? "Options: " : " \xc2\xb7 ",
-                                   ts_piece_option(page->arena, paper->options[i]->needs, i == 0));
+            text = ts_arena_format(
+                page->arena, "%s%s\xe2\x96\xa1\xc2\xa0%s", text, i == 0 ? "" : "    ",
+                unbroken(page, ts_piece_option(page->arena, paper->options[i]->needs, i == 0)));
         }
-        ts_quote_text(page, 0, TS_QUOTE_LAST, text, small_grey);
+        ts_quote_pair(page, "Mark one", text);
     }
-    for (int i = paper->option_count > 1 ? 0 : 1; i < 4; i++) {
-        int row = ts_quote_row(page, 21);
-        ts_xlsx_text(page->sheet, row, 0, fields[i], label);
-        ts_xlsx_merged(page->sheet, row, 1, 4, "", line);
-    }
+    int row = ts_quote_row(page, WRITING_PT);
+    put_blank(page, row, 0, 2, "Name");
+    put_blank(page, row, 3, TS_QUOTE_LAST, "Date");
+    put_blank(page, ts_quote_row(page, WRITING_PT), 0, TS_QUOTE_LAST, "Signature");
     ts_quote_end(page);
 }
 
@@ -246,17 +295,35 @@ static void set_page(ts_quote_page *page)
     int paper = ts_list_find(TS_LIST_PAPER, studio(page, "paper"));
     ts_xlsx_page setup = {
         .paper = paper == TS_PAPER_LETTER ? TS_PAPER_LETTER : TS_PAPER_A4,
-        .margin_mm = MARGIN_MM,
+        .margin_mm = TS_QUOTE_MARGIN_MM,
+        .edge_mm = TS_QUOTE_EDGE_MM,
         .header = page->paper->draft ? "Draft" : "",
         .footer = ts_arena_format(page->arena, "%s \xc2\xb7 Quotation %s", studio(page, "name"),
                                   terms->reference),
     };
     ts_xlsx_page_setup(page->sheet, &setup);
     double height_mm = setup.paper == TS_PAPER_LETTER ? 279.4 : 297;
-    page->room_pt = (height_mm - 32) * 72 / 25.4 * 0.99;
+    page->last = TS_QUOTE_LAST;
+    page->room_pt = (height_mm - 2 * TS_QUOTE_EDGE_MM) * 72 / 25.4 * 0.995;
     for (int c = 0; c < TS_QUOTE_COLUMNS; c++) {
         ts_xlsx_width(page->sheet, c, ts_quote_width_mm(c, c));
     }
+}
+
+/* The studio's terms on a sheet of their own, as on the back of the quotation. */
+static void put_overleaf(const ts_quote_page *page)
+{
+    ts_quote_page *own = TS_NEW(page->arena, ts_quote_page);
+    own->book = page->book;
+    own->arena = page->arena;
+    own->paper = page->paper;
+    own->first = page->first;
+    own->sheet = ts_xlsx_add(page->book, "Terms");
+    set_page(own);
+    ts_quote_text(own, 0, TS_QUOTE_LAST, "Our terms", title_style);
+    ts_quote_gap(own, 6);
+    ts_quote_text(own, 0, TS_QUOTE_LAST, own->paper->terms, small);
+    ts_xlsx_print_area(own->sheet, own->row - 1, TS_QUOTE_LAST);
 }
 
 ts_status ts_quote_write(const char *path, ts_arena *arena, const ts_commission_paper *paper,
@@ -282,13 +349,17 @@ ts_status ts_quote_write(const char *path, ts_arena *arena, const ts_commission_
         return status;
     }
     put_identity(page);
-    put_piece(page);
-    ts_quote_picture(page, diag);
+    put_piece(page, diag);
     ts_quote_price(page);
     put_alternatives(page);
     ts_quote_know(page);
     put_acceptance(page);
+    bool overleaf = !ts_quote_terms(page);
     ts_xlsx_breaks(page->sheet, page->breaks, page->break_count);
+    ts_xlsx_print_area(page->sheet, page->row - 1, TS_QUOTE_LAST);
+    if (overleaf) {
+        put_overleaf(page);
+    }
     ts_quote_drawing(page, diag);
     ts_quote_stones(page);
     return ts_xlsx_close(page->book, diag);

@@ -13,28 +13,30 @@
  * high, so a drawing lies over several. */
 
 #define MARGIN_MM 16.0
+#define PICTURE_FROM (TS_QUOTE_LAST - 1) /* the column where the picture begins */
+#define PICTURE_LEAST_MM 38.0
+#define PICTURE_MOST_MM 56.0
 #define ROW_MOST_PT 200.0
 #define POINTS_PER_MM (72.0 / 25.4)
 
-void ts_quote_picture(ts_quote_page *page, ts_diag *diag)
+double ts_quote_picture(ts_quote_page *page, double beside_pt, ts_diag *diag)
 {
     ts_drawing_picture picture;
 
     if (page->paper->drawings == NULL) {
-        return;
+        return 0;
     }
     ts_drawing_ask ask = page->paper->drawings[0];
     ask.kind = TS_DRAWING_PICTURE;
+    ask.high_mm = fmin(PICTURE_MOST_MM, fmax(PICTURE_LEAST_MM, beside_pt / POINTS_PER_MM));
     const ts_drawing *drawing = ts_drawing_of(page->arena, &ask);
     if (ts_drawing_is_empty(drawing) || !ts_drawing_png(&picture, page->arena, drawing, diag)) {
-        return;
+        return 0;
     }
-    /* little air: the total should stay on the first page */
-    ts_quote_gap(page, 2);
-    int row = ts_quote_row(page, picture.height_mm * POINTS_PER_MM + 1);
     ts_xlsx_image image = {picture.png, picture.length, picture.width_mm, picture.height_mm,
                            picture.says};
-    ts_xlsx_picture(page->sheet, row, 0, &image);
+    ts_xlsx_picture(page->sheet, page->row, PICTURE_FROM, &image);
+    return picture.height_mm * POINTS_PER_MM + 1;
 }
 
 /* One drawing from `row` on; returns the row after it. */

@@ -58,7 +58,7 @@ static void say_included(ts_quote_page *page)
         }
     }
     if (text[0] != '\0') {
-        ts_quote_pair(page, "Included", ts_piece_capital(page->arena, text));
+        ts_quote_small_pair(page, "Included", ts_piece_capital(page->arena, text));
     }
 }
 
@@ -77,8 +77,9 @@ static void say_offered(ts_quote_page *page)
             ts_quote_money(page->arena, price, page->first->exponent, page->first->currency));
     }
     if (text[0] != '\0') {
-        ts_quote_pair(page, "On request",
-                      ts_arena_format(page->arena, "%s; before tax, not in the price.", text));
+        ts_quote_small_pair(
+            page, "On request",
+            ts_arena_format(page->arena, "%s; before tax, not in the price.", text));
     }
 }
 
@@ -177,7 +178,8 @@ static void say_kept(ts_quote_page *page)
         }
     }
     if (text[0] != '\0') {
-        ts_quote_pair(page, "If you cancel", ts_arena_format(page->arena, "We keep %s.", text));
+        ts_quote_small_pair(page, "If you cancel",
+                            ts_arena_format(page->arena, "We keep %s.", text));
     }
 }
 
@@ -272,7 +274,7 @@ static void say_disclosures(ts_quote_page *page)
         text = ts_arena_format(
             page->arena, "%s Where no treatment is named, none has been made known to us.", text);
     }
-    ts_quote_pair(page, "Disclosures", text);
+    ts_quote_small_pair(page, "Disclosures", text);
 }
 
 void ts_quote_know(ts_quote_page *page)
@@ -292,10 +294,20 @@ void ts_quote_know(ts_quote_page *page)
     say_cautions(page);
     say_disclosures(page);
     ts_quote_end(page);
-    if (!ts_text_empty(page->paper->terms)) {
-        ts_quote_begin(page);
-        ts_quote_heading(page, "Our terms");
-        ts_quote_text(page, 0, TS_QUOTE_LAST, page->paper->terms, small_style);
-        ts_quote_end(page);
+}
+
+bool ts_quote_terms(ts_quote_page *page)
+{
+    enum { HEADING_PT = 24 };
+    const char *terms = page->paper->terms;
+    if (ts_text_empty(terms)) {
+        return true;
     }
+    double takes_pt = ts_quote_text_pt(page, 0, TS_QUOTE_LAST, terms, small_style);
+    if (!ts_quote_fits(page, takes_pt + HEADING_PT)) {
+        return false;
+    }
+    ts_quote_heading(page, "Our terms");
+    ts_quote_text(page, 0, TS_QUOTE_LAST, terms, small_style);
+    return true;
 }

@@ -4,21 +4,28 @@
 #include <tallystone/base/text.h>
 #include <tallystone/words/field.h>
 
+#include <math.h>
 #include <string.h>
 
 /* Laying out the client's sheet: heights are computed from the text, because no program
  * measures merged cells, and pages end between parts rather than in them. */
 
-#define FIRST_MM 28.0
-#define OTHER_MM 27.6
+static const double widths_mm[TS_QUOTE_COLUMNS] = {30, 44, 26, 26, 26, 26};
+
+#define AIR_PT 3.0       /* for an empty line of a text */
+#define PIXEL_PT 0.75    /* heights of whole pixels are the same in every program */
 #define MOST_BYTES 1400u /* of one row: it stays well under the highest row there can be */
 
 static const ts_xlsx_style heading_style = {.bold = true};
 static const ts_xlsx_style label_style = {.wrap = true, .colour = 0x404040};
+static const ts_xlsx_style small_label_style = {
+    .size_pt = TS_QUOTE_SMALL_PT, .wrap = true, .colour = 0x404040};
 static const ts_xlsx_style body_style = {.wrap = true};
+static const ts_xlsx_style small_style = {.size_pt = TS_QUOTE_SMALL_PT, .wrap = true};
 
 int ts_quote_row(ts_quote_page *page, double height_pt)
 {
+    height_pt = ceil(height_pt / PIXEL_PT) * PIXEL_PT;
     if (page->used_pt + height_pt > page->room_pt) {
         page->used_pt = 0; /* the program ends the page here by itself */
     }
@@ -70,7 +77,7 @@ double ts_quote_width_mm(int from, int to)
 {
     double width_mm = 0;
     for (int c = from; c <= to; c++) {
-        width_mm += c == 0 ? FIRST_MM : OTHER_MM;
+        width_mm += widths_mm[c];
     }
     return width_mm;
 }
@@ -106,18 +113,36 @@ static double height_of(const char *text, ts_xlsx_style style, double width_mm)
     return ts_typeset_height_pt(ts_typeset_lines(text, size, style.bold, width_mm), size);
 }
 
+/* The first row's share of a text, "" for an empty line; moves past it. */
+static const char *take_row(ts_arena *arena, const char **text)
+{
+    size_t length = share_of(*text);
+    const char *part = ts_arena_copy(arena, *text, length);
+    *text += length;
+    *text += strspn(*text, " ");
+    *text += **text == '\n';
+    return ts_text_empty(part) ? "" : part;
+}
+
+double ts_quote_text_pt(ts_quote_page *page, int from, int to, const char *text,
+                        ts_xlsx_style style)
+{
+    double sum_pt = 0;
+    while (*text != '\0') {
+        const char *part = take_row(page->arena, &text);
+        sum_pt += part[0] == '\0' ? AIR_PT : height_of(part, style, ts_quote_width_mm(from, to));
+    }
+    return sum_pt;
+}
+
 void ts_quote_text(ts_quote_page *page, int from, int to, const char *text, ts_xlsx_style style)
 {
     double width_mm = ts_quote_width_mm(from, to);
     style.wrap = true;
     while (*text != '\0') {
-        size_t length = share_of(text);
-        const char *part = ts_arena_copy(page->arena, text, length);
-        text += length;
-        text += strspn(text, " ");
-        text += *text == '\n';
-        if (ts_text_empty(part)) {
-            ts_quote_gap(page, 3);
+        const char *part = take_row(page->arena, &text);
+        if (part[0] == '\0') {
+            ts_quote_gap(page, AIR_PT);
             continue;
         }
         int row = ts_quote_row(page, height_of(part, style, width_mm));
@@ -127,38 +152,69 @@ void ts_quote_text(ts_quote_page *page, int from, int to, const char *text, ts_x
 
 void ts_quote_heading(ts_quote_page *page, const char *text)
 {
-    ts_quote_gap(page, 10);
-    int row = ts_quote_row(page, 16);
+    ts_quote_gap(page, 5.25);
+    int row = ts_quote_row(page, 13.5);
     ts_xlsx_merged(page->sheet, row, 0, TS_QUOTE_LAST, text, heading_style);
+}
+
+static void put_pair(ts_quote_page *page, const char *label, const char *text, ts_xlsx_style named,
+                     ts_xlsx_style style)
+{
+    double label_pt = height_of(label, named, ts_quote_width_mm(0, 0));
+    double width_mm = ts_quote_width_mm(1, page->last);
+    bool first = true;
+    while (*text != '\0') {
+        bool is_whole = strlen(text) <= MOST_BYTES; /* lines stay together in one cell */
+        size_t length = is_whole ? strlen(text) : share_of(text);
+        const char *part = ts_arena_copy(page->arena, text, length);
+        text += length;
+        text += strspn(text, " \n");
+        double height_pt = height_of(part, style, width_mm);
+        if (first && label_pt > height_pt) {
+            height_pt = label_pt;
+        }
+        int row = ts_quote_row(page, height_pt);
+        if (first) {
+            ts_xlsx_text(page->sheet, row, 0, label, named);
+        }
+        ts_xlsx_merged(page->sheet, row, 1, page->last, part, style);
+        first = false;
+    }
+}
+
+double ts_quote_pair_pt(const char *label, const char *text, int last)
+{
+    double label_pt = height_of(label, label_style, ts_quote_width_mm(0, 0));
+    return fmax(label_pt, height_of(text, body_style, ts_quote_width_mm(1, last)));
 }
 
 void ts_quote_pair(ts_quote_page *page, const char *label, const char *text)
 {
-    double label_pt = height_of(label, label_style, ts_quote_width_mm(0, 0));
-    double width_mm = ts_quote_width_mm(1, TS_QUOTE_LAST);
-    bool first = true;
-    while (*text != '\0') {
-        size_t length = share_of(text);
-        const char *part = ts_arena_copy(page->arena, text, length);
-        text += length;
-        text += strspn(text, " \n");
-        double height_pt = height_of(part, body_style, width_mm);
-        if (first && label_pt > height_pt) {
-            height_pt = label_pt;
-        }
-        int row = ts_quote_row(page, height_pt + 1);
-        if (first) {
-            ts_xlsx_text(page->sheet, row, 0, label, label_style);
-        }
-        ts_xlsx_merged(page->sheet, row, 1, TS_QUOTE_LAST, part, body_style);
-        first = false;
-    }
+    put_pair(page, label, text, label_style, body_style);
+}
+
+void ts_quote_small_pair(ts_quote_page *page, const char *label, const char *text)
+{
+    put_pair(page, label, text, small_label_style, small_style);
+}
+
+void ts_quote_strong_pair(ts_quote_page *page, const char *label, const char *text)
+{
+    put_pair(page, label, text, heading_style, body_style);
 }
 
 const char *ts_quote_money(ts_arena *arena, ts_money money, int exponent, const char *currency)
 {
     char text[TS_DECIMAL_TEXT];
-    return ts_arena_format(arena, "%s %s", ts_money_grouped(text, money, exponent), currency);
+    char grouped[TS_DECIMAL_TEXT];
+    char *out = grouped;
+    for (const char *at = ts_money_grouped(text, money, exponent); *at != '\0'; at++) {
+        bool is_blank = at[0] == '\xc2' && at[1] == '\xa0';
+        *out++ = is_blank ? ',' : *at; /* as the cells beside it show amounts */
+        at += is_blank;
+    }
+    *out = '\0';
+    return ts_arena_format(arena, "%s %s", grouped, currency);
 }
 
 const char *ts_quote_date(ts_arena *arena, ts_date date)

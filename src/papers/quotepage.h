@@ -6,12 +6,15 @@
 
 #include <tallystone/papers/workbook.h>
 
-/* Six columns, the first wider: labels stand in it, prices in the last ones. */
+/* Six columns: labels stand in the first, prices of options in the last four, which are as wide
+ * as a total in the largest type asks; the second takes what is left of the paper. */
 #define TS_QUOTE_COLUMNS 6
 #define TS_QUOTE_LAST (TS_QUOTE_COLUMNS - 1)
 #define TS_QUOTE_ABREAST 4 /* options side by side in one table */
 #define TS_QUOTE_TITLE_PT 14
 #define TS_QUOTE_SMALL_PT 9
+#define TS_QUOTE_MARGIN_MM 15.0
+#define TS_QUOTE_EDGE_MM 12.0 /* above and below */
 
 typedef struct ts_quote_page {
     ts_xlsx *book;
@@ -20,6 +23,7 @@ typedef struct ts_quote_page {
     const ts_commission_paper *paper;
     const ts_costing *first;
     int row;                     /* the next */
+    int last;                    /* the column where text ends: a picture may stand beside it */
     double used_pt;              /* of the page so far */
     double room_pt;              /* of a page */
     int block_row;               /* where the part that should stay together began */
@@ -40,17 +44,27 @@ bool ts_quote_fits(const ts_quote_page *page, double height_pt);
 double ts_quote_width_mm(int from, int to);
 /* Text over columns, in as many rows as it needs; line breaks begin a new row. */
 void ts_quote_text(ts_quote_page *page, int from, int to, const char *text, ts_xlsx_style style);
+/* What it would take. */
+double ts_quote_text_pt(ts_quote_page *page, int from, int to, const char *text,
+                        ts_xlsx_style style);
 void ts_quote_heading(ts_quote_page *page, const char *text);
 /* A label in the first column, text in the rest. */
 void ts_quote_pair(ts_quote_page *page, const char *label, const char *text);
+void ts_quote_small_pair(ts_quote_page *page, const char *label, const char *text);
+double ts_quote_pair_pt(const char *label, const char *text, int last); /* what it takes */
+void ts_quote_strong_pair(ts_quote_page *page, const char *label, const char *text);
 
 /* --- the parts of the sheet --- */
-void ts_quote_price(ts_quote_page *page);  /* quoteprice.c; trouble is kept by the workbook */
-void ts_quote_know(ts_quote_page *page);   /* quoteknow.c: what the client should know */
+void ts_quote_price(ts_quote_page *page); /* quoteprice.c; trouble is kept by the workbook */
+void ts_quote_know(ts_quote_page *page);  /* quoteknow.c: what the client should know */
+/* quoteknow.c: the studio's own terms at the end of the page, where they fit; false: not. */
+bool ts_quote_terms(ts_quote_page *page);
 void ts_quote_stones(ts_quote_page *page); /* quotestones.c: a sheet of its own */
 /* quotedrawing.c: on the first sheet, and each drawing that differs on a sheet of its own.
- * What cannot be drawn is left out; why not stands in `diag`. */
-void ts_quote_picture(ts_quote_page *page, ts_diag *diag);
+ * What cannot be drawn is left out; why not stands in `diag`. The picture stands in the last
+ * columns from the next row on, about as high as `beside_pt`, and answers its height; 0: there
+ * is none. */
+double ts_quote_picture(ts_quote_page *page, double beside_pt, ts_diag *diag);
 void ts_quote_drawing(ts_quote_page *page, ts_diag *diag);
 
 /* Money with its currency, as text: "6,200.00 USD". */

@@ -40,7 +40,7 @@ static double label_height(const table *t, const char *label, ts_xlsx_style styl
     int size = style.size_pt == 0 ? 10 : style.size_pt;
     double width_mm = ts_quote_width_mm(0, column_of(t, 0) - 1);
     int lines = ts_typeset_lines(label, size, style.bold, width_mm);
-    return ts_typeset_height_pt(lines, size) + (style.rule_above ? 3 : 0.4);
+    return ts_typeset_height_pt(lines, size) + (style.rule_above ? 3 : 0);
 }
 
 /* A row with its label; a rule goes over the whole table. */
@@ -79,7 +79,8 @@ static void put_head(const table *t, const char *title, bool strong)
     for (int k = 0; k < options; k++) {
         const char *label =
             ts_piece_option(t->page->arena, costing_of(t, k)->needs, t->from + k == 0);
-        int lines = ts_typeset_lines(label, TS_QUOTE_SMALL_PT, true, ts_quote_width_mm(1, 1));
+        int lines = ts_typeset_lines(label, TS_QUOTE_SMALL_PT, true,
+                                     ts_quote_width_mm(TS_QUOTE_LAST, TS_QUOTE_LAST));
         most = lines > most ? lines : most;
     }
     int row = ts_quote_row(t->page, ts_typeset_height_pt(most, TS_QUOTE_SMALL_PT) + 3);
@@ -287,18 +288,19 @@ static void put_taxes(const table *t)
 static int total_size(const table *t)
 {
     char text[TS_DECIMAL_TEXT];
+    double room_pt = (ts_quote_width_mm(TS_QUOTE_LAST, TS_QUOTE_LAST) - 2) * 72 / 25.4;
+    int size = TOTAL_PT;
     for (int k = 0; k < t->count; k++) {
         ts_money money = {0};
         if (!ts_figure_money(&money, costing_of(t, k)->total, t->page->first->exponent)) {
             continue;
         }
         ts_money_grouped(text, money, t->page->first->exponent);
-        if (ts_typeset_width_pt(text, TOTAL_PT, true) >
-            (ts_quote_width_mm(1, 1) - 2.5) * 72 / 25.4) {
-            return 10;
+        while (size > 10 && ts_typeset_width_pt(text, size, true) > room_pt) {
+            size--;
         }
     }
-    return TOTAL_PT;
+    return size;
 }
 
 static void put_total(const table *t)
@@ -396,14 +398,19 @@ static void put_stages(const table *t)
 {
     ts_xlsx_style plain = amount_style(t);
     bool has_row = any(t->page->paper, trade_in_of);
-    double wanted_pt = 6 + label_height(t, "in stages:", plain);
+    double wanted_pt = 4 + label_height(t, "in stages:", plain);
     for (int s = 0; s < t->page->first->stage_count; s++) {
         wanted_pt += label_height(t, stage_label(t, s), plain);
     }
     bool moves = !ts_quote_fits(t->page, wanted_pt);
     ts_quote_begin(t->page);
-    ts_quote_gap(t->page, 6);
-    const char *title = has_row ? "in stages:" : "To pay, in stages:";
+    ts_quote_gap(t->page, 4);
+    const char *way = t->page->first->needs->terms.pays_by;
+    const char *title = has_row ? "In stages:" : "To pay, in stages:";
+    if (!ts_text_empty(way)) {
+        title = ts_arena_format(t->page->arena, "%s by %s, in stages:", has_row ? "Paid" : "To pay",
+                                ts_text_show(t->page->arena, way, 60));
+    }
     if (moves) {
         put_head(t, title, !has_row); /* a new page names its columns again */
     } else {
@@ -432,11 +439,12 @@ static void put_table(const table *t)
     ruled.bottom = true;
     put_head(t, ts_arena_format(t->page->arena, "The price, in %s", t->page->first->currency),
              true);
-    for (int i = 0; i < t->price->count; i++) {
+    bool changes = any(paper, discount_of) || any(paper, surcharge_of) || any(paper, minimum_of);
+    bool one = t->price->count == 1; /* a single line would say the price twice */
+    for (int i = 0; !one && i < t->price->count; i++) {
         put_client_row(t, &t->price->rows[i]);
     }
-    if (any(paper, discount_of) || any(paper, surcharge_of) || any(paper, minimum_of) ||
-        any(paper, net_rounding_of)) {
+    if (changes || (!one && any(paper, net_rounding_of))) {
         put_figures(t, "Sum", lines_of, 1, ruled);
         put_figures(t, "Discount", discount_of, -1, plain);
         const char *way = t->page->first->needs->terms.pays_by;
@@ -477,7 +485,7 @@ void ts_quote_price(ts_quote_page *page)
         int left = page->paper->option_count - from;
         table t = {page, &price, from, left < step ? left : step};
         ts_quote_begin(page);
-        ts_quote_gap(page, 10);
+        ts_quote_gap(page, 6);
         put_table(&t);
         ts_quote_end(page);
         put_stages(&t);

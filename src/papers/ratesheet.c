@@ -9,17 +9,19 @@
  * with the row it came from. Only these may be changed. */
 
 #define HEADER_ROW 3
+#define HEAD_PT 58.0 /* of all down to the headings */
 
 enum { WHAT, VALUE, UNIT, WHERE, HOW, NAME, COLUMNS };
 
-static const double rates_mm[COLUMNS] = {100, 30, 16, 42, 76, 84};
-static const double quantities_mm[COLUMNS] = {70, 30, 16, 42, 106, 84};
+static const double rates_mm[COLUMNS] = {90, 30, 14, 29, 27, 84};
+static const double quantities_mm[COLUMNS] = {58, 24, 14, 29, 65, 84};
 
 typedef struct writer {
     ts_margin_paper *m;
     ts_xlsx_sheet *sheet;
     const double *widths_mm;
     int row;
+    double high_pt; /* of the rows so far */
 } writer;
 
 static void put_header(writer *w, const char *const headings[COLUMNS])
@@ -35,30 +37,38 @@ static void put_header(writer *w, const char *const headings[COLUMNS])
     ts_xlsx_height(w->sheet, HEADER_ROW, 16);
     ts_xlsx_freeze(w->sheet, HEADER_ROW + 1, 0);
     w->row = HEADER_ROW + 1;
+    w->high_pt = HEAD_PT;
 }
 
 static void heading(writer *w, const char *text)
 {
-    ts_xlsx_height(w->sheet, w->row++, 6);
+    ts_xlsx_height(w->sheet, w->row++, 4.5);
     ts_xlsx_merged(w->sheet, w->row, 0, COLUMNS - 1, text, (ts_xlsx_style){.bold = true});
-    ts_xlsx_height(w->sheet, w->row++, 15);
+    ts_xlsx_height(w->sheet, w->row++, 13.5);
+    w->high_pt += 18;
 }
 
 static void put_words(writer *w, const char *const texts[COLUMNS])
 {
-    int most = 1;
-    for (int c = 0; c < COLUMNS; c++) {
+    double most_pt = ts_typeset_height_pt(1, 10);
+    for (int c = 0; c < NAME; c++) {
         if (texts[c] == NULL) {
             continue;
         }
         int size = c == WHAT || c == UNIT ? 10 : TS_MARGIN_SMALL_PT;
         const char *text = ts_text_show(w->m->arena, texts[c], 300);
-        int lines = ts_typeset_lines(text, size, false, w->widths_mm[c]);
-        most = lines > most ? lines : most;
+        double height_pt =
+            ts_typeset_height_pt(ts_typeset_lines(text, size, false, w->widths_mm[c]), size);
+        most_pt = height_pt > most_pt ? height_pt : most_pt;
         ts_xlsx_text(w->sheet, w->row, c, text,
                      (ts_xlsx_style){.size_pt = size, .wrap = true, .indent = c == UNIT ? 1 : 0});
     }
-    ts_xlsx_height(w->sheet, w->row, ts_typeset_height_pt(most, 10) + 1);
+    if (texts[NAME] != NULL) {
+        ts_xlsx_text(w->sheet, w->row, NAME, texts[NAME],
+                     (ts_xlsx_style){.size_pt = TS_MARGIN_SMALL_PT});
+    }
+    ts_xlsx_height(w->sheet, w->row, most_pt);
+    w->high_pt += most_pt;
 }
 
 /* Counts keep room for decimals, so that the column stands on one decimal point. */
@@ -90,6 +100,16 @@ static void put_leaf(writer *w, const ts_ledger_leaf *leaf, const char *where, c
         ts_xlsx_fail(w->m->book, "a cell could not be named");
     }
     w->row++;
+}
+
+/* Names are for formulas on the screen: what is printed ends before them. */
+static double printed_mm(const writer *w)
+{
+    double sum_mm = 0;
+    for (int c = 0; c < NAME; c++) {
+        sum_mm += w->widths_mm[c];
+    }
+    return sum_mm;
 }
 
 /* ---- rates ---- */
@@ -132,9 +152,9 @@ void ts_margin_rates(ts_margin_paper *m)
     ts_margin_title(m, m->rates, "Rates in force",
                     "Cells of the price books that the lines rest on. Tinted cells may be changed: "
                     "every sheet follows; the books do not.",
-                    COLUMNS);
-    put_header(&w, (const char *const[COLUMNS]){"What", "Value", "Unit", "Row of the book",
-                                                "Column", "Name in formulas"});
+                    NAME, printed_mm(&w));
+    put_header(&w, (const char *const[COLUMNS]){"What", "Value", "Unit", "Book row", "Column",
+                                                "Name in formulas"});
     const ts_ledger_leaf **sorted = in_book_order(m);
     const char *last = "";
     for (size_t i = 0; i < m->ledger->rate_count; i++) {
@@ -146,8 +166,8 @@ void ts_margin_rates(ts_margin_paper *m)
         put_leaf(&w, sorted[i], ts_arena_format(m->arena, "%s:%d", figure->file, figure->line),
                  figure->column);
     }
-    ts_margin_page(m, m->rates, "Rates", HEADER_ROW + 1);
-    ts_xlsx_print_area(m->rates, w.row - 1, NAME - 1); /* names are for formulas on the screen */
+    ts_margin_page(m, m->rates, "Rates", HEADER_ROW + 1, TS_MARGIN_UPRIGHT, w.high_pt);
+    ts_xlsx_print_area(m->rates, w.row - 1, NAME - 1);
 }
 
 /* ---- quantities ---- */
@@ -243,8 +263,8 @@ void ts_margin_quantities(ts_margin_paper *m)
     ts_margin_title(m, m->quantities, "Quantities",
                     "What the piece takes. Tinted cells may be changed: the lines follow; the "
                     "piece in numbers, further down, is measured from the sheet and does not.",
-                    COLUMNS);
-    put_header(&w, (const char *const[COLUMNS]){"What", "Value", "Unit", "Row of the sheet",
+                    NAME, printed_mm(&w));
+    put_header(&w, (const char *const[COLUMNS]){"What", "Value", "Unit", "Sheet row",
                                                 "How it comes about", "Name in formulas"});
     for (size_t i = 0; i < m->ledger->quantity_count; i++) {
         const ts_ledger_leaf *leaf = &m->ledger->quantities[i];
@@ -252,6 +272,6 @@ void ts_margin_quantities(ts_margin_paper *m)
                  options_of(m, leaf));
     }
     put_facts(&w);
-    ts_margin_page(m, m->quantities, "Quantities", HEADER_ROW + 1);
+    ts_margin_page(m, m->quantities, "Quantities", HEADER_ROW + 1, TS_MARGIN_UPRIGHT, w.high_pt);
     ts_xlsx_print_area(m->quantities, w.row - 1, NAME - 1);
 }

@@ -15,7 +15,7 @@ enum { NAME, VALUE, WHERE, LESS, MORE, LESS_MOVES, MORE_MOVES, COLUMNS };
 #define MOST_BARS 15
 #define PX_A_MM (96 / 25.4)
 
-static const double widths_mm[COLUMNS] = {78, 44, 50, 24, 24, 24, 24};
+static const double widths_mm[COLUMNS] = {56, 22, 40, 19, 19, 19, 19};
 
 typedef struct writer {
     ts_margin_paper *m;
@@ -233,12 +233,10 @@ static void put_drivers(writer *w)
     int chart_row = w->row;
     int table_row = chart_row + 1;
     put_chart(w, table_row);
-    const int breaks[] = {table_row, 0};
     put_headings(w);
     for (int i = 0; i < w->count; i++) {
         put_driver(w, &paper->drivers[i]);
     }
-    ts_xlsx_breaks(w->sheet, breaks, 1);
 }
 
 void ts_margin_sensitivity(ts_margin_paper *m)
@@ -251,7 +249,7 @@ void ts_margin_sensitivity(ts_margin_paper *m)
                     m->paper->option_count > 1
                         ? ts_arena_format(m->arena, "Sensitivity (%s)", ts_margin_option(m, 0))
                         : "Sensitivity",
-                    note, COLUMNS);
+                    note, COLUMNS, all_mm());
     ts_xlsx_formula_text(m->sensitivity, 1, 0,
                          ts_margin_unchanged(m, ts_arena_format(m->arena, "\"%s\"", note)), note,
                          (ts_xlsx_style){.size_pt = TS_MARGIN_SMALL_PT, .colour = 0x404040});
@@ -260,6 +258,6 @@ void ts_margin_sensitivity(ts_margin_paper *m)
     }
     put_sentences(&w);
     put_drivers(&w);
-    ts_margin_page(m, m->sensitivity, "Sensitivity", 0);
+    ts_margin_page(m, m->sensitivity, "Sensitivity", 0, TS_MARGIN_UPRIGHT, 0);
     ts_xlsx_guard(m->sensitivity);
 }

@@ -10,7 +10,9 @@
 #define MOST_LINES 4 /* of one row */
 #define MOST_COLUMNS 16
 #define LEAST_TEXT 8
+#define USUAL_WORD 12
 #define GAP 2
+#define NARROW_GAP 1
 
 /* One cell as it will be shown. `ahead` and `after` are columns before and behind the
  * decimal point (the point with the latter). */
@@ -26,7 +28,10 @@ typedef struct layout {
     FILE *to;
     int columns[MOST_COLUMNS]; /* of the table, those that are shown */
     int count;
+    bool narrow; /* headings are broken at blanks */
+    int gap;
     int width[MOST_COLUMNS];
+    int least[MOST_COLUMNS]; /* of text: its words whole, where they are no longer than usual */
     int ahead[MOST_COLUMNS], after[MOST_COLUMNS];
     shown *cells; /* row by row */
     int pending;  /* blanks that stand before the next text, never at a line's end */
@@ -59,6 +64,12 @@ static const char *number_text(const layout *l, const ts_cell *cell, int places)
     return ts_arena_text(l->table->arena, strcmp(buffer, "-0") == 0 ? "0" : buffer);
 }
 
+/* On a terminal that knows ASCII alone every sign takes a plain form. */
+static const char *plain(const layout *l, const char *text)
+{
+    return l->screen->unicode ? text : ts_text_ascii(l->table->arena, text);
+}
+
 static const char *cell_text(const layout *l, const ts_cell *cell, int places)
 {
     char buffer[TS_DATE_TEXT];
@@ -66,9 +77,9 @@ static const char *cell_text(const layout *l, const ts_cell *cell, int places)
     case TS_CELL_EMPTY:
         return "";
     case TS_CELL_TEXT:
-        return ts_text_show(l->table->arena, cell->text, 400);
+        return plain(l, ts_text_show(l->table->arena, cell->text, 400));
     case TS_CELL_WORD:
-        return cell->text;
+        return plain(l, cell->text);
     case TS_CELL_NUMBER:
     case TS_CELL_MONEY:
         return number_text(l, cell, places);
@@ -101,13 +112,46 @@ static bool repeats(const layout *l, size_t row)
            strcmp(at->text, above->text) == 0;
 }
 
+/* A column that holds nothing says nothing, and its room is wanted. */
+static bool is_blank(const ts_table *table, int column)
+{
+    for (size_t r = 0; r < table->row_count; r++) {
+        const ts_cell *cell = table->cells + r * (size_t)table->column_count + column;
+        bool text = cell->kind == TS_CELL_TEXT || cell->kind == TS_CELL_WORD;
+        if (cell->kind != TS_CELL_EMPTY && !(text && cell->text[0] == '\0')) {
+            return false;
+        }
+    }
+    return table->row_count > 0;
+}
+
 static void choose_columns(layout *l)
 {
+    l->count = 0;
     for (int c = 0; c < l->table->column_count && l->count < MOST_COLUMNS; c++) {
-        if (l->table->columns[c].screen) {
+        if (l->table->columns[c].screen && !(l->narrow && is_blank(l->table, c))) {
             l->columns[l->count++] = c;
         }
     }
+}
+
+static int widest_word(const char *text)
+{
+    int widest = 0;
+    while (*text != '\0') {
+        size_t word = strcspn(text, " -");
+        word += text[word] == '-';
+        widest = (int)word > widest ? (int)word : widest;
+        text += word;
+        text += strspn(text, " ");
+    }
+    return widest;
+}
+
+/* The widest word of a heading, or the whole of it. */
+static int heading_width(const layout *l, const char *heading)
+{
+    return l->narrow ? widest_word(heading) : ts_text_width(heading);
 }
 
 static void measure(layout *l)
@@ -117,6 +161,8 @@ static void measure(layout *l)
     for (int k = 0; k < l->count; k++) {
         const ts_column *column = &table->columns[l->columns[k]];
         int widest = 0;
+        l->ahead[k] = l->after[k] = 0;
+        l->least[k] = LEAST_TEXT;
         for (size_t r = 0; r < table->row_count; r++) {
             const ts_cell *cell = table->cells + r * (size_t)table->column_count + l->columns[k];
             shown *s = &l->cells[r * (size_t)l->count + (size_t)k];
@@ -126,35 +172,44 @@ static void measure(layout *l)
                 l->after[k] = s->after > l->after[k] ? s->after : l->after[k];
             }
             widest = s->width > widest ? s->width : widest;
+            int word = widest_word(s->text);
+            l->least[k] = word > l->least[k] && word <= USUAL_WORD ? word : l->least[k];
         }
-        int heading = ts_text_width(column->heading);
+        int heading = heading_width(l, column->heading);
         bool numeric = is_numeric(column->kind);
         widest = widest > column->width && !numeric ? column->width : widest;
         int aligned = l->ahead[k] + l->after[k];
         widest = aligned > widest ? aligned : widest;
         l->width[k] = heading > widest ? heading : widest;
+        int word = widest_word(column->heading);
+        l->least[k] = word > l->least[k] ? word : l->least[k];
     }
 }
 
 static int total_width(const layout *l)
 {
-    int sum = GAP * (l->count - 1);
+    int sum = l->gap * (l->count - 1);
     for (int k = 0; k < l->count; k++) {
         sum += l->width[k];
     }
     return sum;
 }
 
+static int most_width(const layout *l)
+{
+    return l->screen->width > 0 && l->screen->width < MOST_WIDTH ? l->screen->width : MOST_WIDTH;
+}
+
 /* The widest text column gives way until the table fits. */
 static void make_fit(layout *l)
 {
-    int most =
-        l->screen->width > 0 && l->screen->width < MOST_WIDTH ? l->screen->width : MOST_WIDTH;
+    int most = most_width(l);
     for (int over = total_width(l) - most; over > 0; over--) {
         int widest = -1;
         for (int k = 0; k < l->count; k++) {
-            bool text = !is_numeric(l->table->columns[l->columns[k]].kind);
-            if (text && l->width[k] > LEAST_TEXT &&
+            ts_cell_kind kind = l->table->columns[l->columns[k]].kind;
+            bool text = !is_numeric(kind) && kind != TS_CELL_DATE;
+            if (text && l->width[k] > l->least[k] &&
                 (widest < 0 || l->width[k] > l->width[widest])) {
                 widest = k;
             }
@@ -254,7 +309,7 @@ static void put_row(layout *l, size_t row)
         more = false;
         for (int k = 0; k < l->count; k++) {
             bool right = is_numeric(l->table->columns[l->columns[k]].kind);
-            l->pending += k > 0 ? GAP : 0;
+            l->pending += k > 0 ? l->gap : 0;
             if (cells[k].number && line == 1) {
                 put_number(l, &cells[k], k);
                 rest[k] = "";
@@ -278,26 +333,53 @@ static void put_rule(layout *l)
     end_line(l);
 }
 
+/* Headings of several lines stand on their last one. */
 static void put_headings(layout *l)
 {
-    put(l, l->screen->colour ? "\033[1m" : "");
+    const char *lines[MOST_COLUMNS][MOST_LINES];
+    int counts[MOST_COLUMNS], most = 1;
     for (int k = 0; k < l->count; k++) {
-        const ts_column *column = &l->table->columns[l->columns[k]];
-        l->pending += k > 0 ? GAP : 0;
-        put_padded(l, column->heading, l->width[k], is_numeric(column->kind));
+        const char *rest = l->table->columns[l->columns[k]].heading;
+        for (counts[k] = 0; rest[0] != '\0' && counts[k] < MOST_LINES; counts[k]++) {
+            lines[k][counts[k]] = take_line(l, &rest, l->width[k], counts[k] == MOST_LINES - 1);
+        }
+        most = counts[k] > most ? counts[k] : most;
     }
-    l->pending = 0;
-    put(l, l->screen->colour ? "\033[0m" : "");
-    end_line(l);
+    for (int line = 0; line < most; line++) {
+        put(l, l->screen->colour ? "\033[1m" : "");
+        for (int k = 0; k < l->count; k++) {
+            int at = line - (most - counts[k]);
+            l->pending += k > 0 ? l->gap : 0;
+            put_padded(l, at < 0 ? "" : lines[k][at], l->width[k],
+                       is_numeric(l->table->columns[l->columns[k]].kind));
+        }
+        l->pending = 0;
+        put(l, l->screen->colour ? "\033[0m" : "");
+        end_line(l);
+    }
 }
 
 void ts_table_print(const ts_table *table, FILE *to, const ts_screen *screen)
 {
     ts_arena_mark mark = ts_arena_mark_of(table->arena);
-    layout l = {.table = table, .screen = screen, .to = to};
+    layout l = {.table = table, .screen = screen, .to = to, .gap = GAP};
     choose_columns(&l);
     measure(&l);
+    if (total_width(&l) > most_width(&l)) {
+        l.narrow = true;
+        choose_columns(&l);
+        measure(&l);
+    }
     make_fit(&l);
+    if (total_width(&l) > most_width(&l)) {
+        l.gap = NARROW_GAP;
+    }
+    if (total_width(&l) > most_width(&l)) {
+        for (int k = 0; k < l.count; k++) {
+            l.least[k] = LEAST_TEXT;
+        }
+        make_fit(&l);
+    }
     put_headings(&l);
     put_rule(&l);
     for (size_t r = 0; r < table->row_count; r++) {

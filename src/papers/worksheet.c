@@ -77,11 +77,11 @@ void ts_margin_workings(ts_margin_paper *m)
     ts_margin_title(m, m->workings, "Workings",
                     "Figures between the rates and the lines, each rounded where the engine rounds "
                     "it. Nothing here needs changing.",
-                    TS_WORK_COLUMNS);
+                    TS_WORK_COLUMNS, 270);
     put_header(m);
     for (size_t i = 0; i < m->ledger->work_count; i++) {
         put_work(m, &m->ledger->works[i]);
     }
-    ts_margin_page(m, m->workings, "Workings", HEADER_ROW + 1);
+    ts_margin_page(m, m->workings, "Workings", HEADER_ROW + 1, TS_MARGIN_LANDSCAPE, 0);
     ts_xlsx_guard(m->workings);
 }

@@ -12,6 +12,7 @@
 
 #define FAMILY "Arial" /* Liberation Sans and others have its widths, every program maps it */
 #define BODY_PT 10
+#define MEASURING_PT 9.5
 #define MOST_ROWS 1000000
 #define KEEP_BYTES (64 << 20)
 
@@ -52,13 +53,15 @@ void ts_xlsx_fail(ts_xlsx *book, const char *why)
 
 /* ---- the workbook ---- */
 
-/* The first format is the file's default: its font measures the columns. */
+/* The first format is the file's default: a column's width is counted in its digits. At 9.5
+ * points a digit of the family is 7.04 pixels of 96 to the inch wide; at 10 it is 7.41, which
+ * some programs round to 7 and others do not, and their columns differ by 6 %. */
 static void set_default_font(lxw_workbook *book)
 {
     lxw_format *first = STAILQ_FIRST(book->formats);
     if (first != NULL) {
         format_set_font_name(first, FAMILY);
-        format_set_font_size(first, BODY_PT);
+        format_set_font_size(first, MEASURING_PT);
     }
 }
 
@@ -379,14 +382,15 @@ void ts_xlsx_page_setup(ts_xlsx_sheet *sheet, const ts_xlsx_page *page)
         worksheet_set_landscape(at);
     }
     double side_in = page->margin_mm / 25.4;
-    worksheet_set_margins(at, side_in, side_in, 16 / 25.4, 16 / 25.4);
+    double edge_in = (page->edge_mm > 0 ? page->edge_mm : 16) / 25.4;
+    worksheet_set_margins(at, side_in, side_in, edge_in, edge_in);
     if (page->fit_width) {
-        worksheet_fit_to_pages(at, 1, 0);
+        worksheet_fit_to_pages(at, 1, (uint16_t)page->fit_height);
     }
     if (page->repeat_rows > 0) {
         keep_error(sheet->book, worksheet_repeat_rows(at, 0, (lxw_row_t)page->repeat_rows - 1));
     }
-    lxw_header_footer_options from_edge = {.margin = 8 / 25.4};
+    lxw_header_footer_options from_edge = {.margin = edge_in / 2};
     if (page->header != NULL && page->header[0] != '\0') {
         const char *text = ts_arena_format(arena, "&C&\"" FAMILY ",Bold\"&10 %s",
                                            ts_xlsx_band_text(arena, page->header));
@@ -487,6 +491,9 @@ static void dress_bars(lxw_chart *chart, const ts_xlsx_bars *bars)
     chart_axis_set_major_tick_mark(chart->y_axis, LXW_CHART_AXIS_TICK_MARK_NONE);
     chart_set_series_gap(chart, 45);
     chart_chartarea_set_line(chart, &no_line);
+    if (bars->from_zero) {
+        chart_axis_set_min(chart->x_axis, 0);
+    }
     if (bars->other_column == 0) {
         chart_legend_set_position(chart, LXW_CHART_LEGEND_NONE);
         chart_axis_off(chart->x_axis);

@@ -45,8 +45,10 @@ typedef struct ts_xlsx_page {
     ts_paper paper;
     bool landscape;
     bool fit_width;     /* shrink to one page wide */
+    int fit_height;     /* and to so many pages high; 0: as many as it takes */
     int repeat_rows;    /* rows repeated at the top of each page */
     double margin_mm;   /* left and right */
+    double edge_mm;     /* above and below; 0: 16 */
     const char *header; /* centred; plain text */
     const char *footer; /* left; plain text; "page n of m" stands at the right */
 } ts_xlsx_page;
@@ -58,6 +60,7 @@ typedef struct ts_xlsx_bars {
     const char *names[2]; /* of the two sets, where there are two: a legend */
     int row, column;      /* where its upper left corner lies */
     int width_px, height_px;
+    bool from_zero; /* no bar goes below: its length is its worth */
     const char *title;
     const char *format;      /* of the figures beside the bars */
     const char *description; /* alternative text: the finding */

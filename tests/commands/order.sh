@@ -76,6 +76,60 @@ code 65 'an option that is not there'
 run order demo/halo.csv "$WORK/nothing.csv" --books "$BOOKS"
 code 66 'a sheet that is not there'
 
+# quotes of the register: what was promised, by its stored quantities
+S=$WORK/studio
+mkdir -p "$S"
+cp -r pricebooks "$S/pricebooks"
+sed -e 's/^commission,date,[^,]*/commission,date,2026-03-09/' \
+    -e 's/^commission,deliver by,[^,]*/commission,deliver by,2026-06-12/' demo/halo.csv >"$S/halo.csv"
+sed 's/DEMO-HALO/DEMO-TWO/' "$S/halo.csv" >"$S/two.csv"
+run order DEMO-HALO --books "$S/pricebooks"
+code 66 'a reference without a register'
+for sheet in halo two; do
+    run issue "$S/$sheet.csv" --books "$S/pricebooks" --out "$S/out" --on 2026-03-09
+    code 0 "issue $sheet"
+done
+for table in stones casting bench; do
+    run order "$S/halo.csv" --books "$S/pricebooks" --table $table --csv
+    cp "$out" "$WORK/sheet.csv"
+    run order DEMO-HALO --books "$S/pricebooks" --table $table --csv
+    code 0 "an open quote: $table"
+    holds "an open quote's $table are those of its sheet" cmp -s "$out" "$WORK/sheet.csv"
+done
+err_has 'DEMO-HALO-r1 is open: not accepted yet' 'an open quote is said to be open'
+run order "$S/halo.csv" --books "$S/pricebooks" --option platinum --table casting --csv
+cp "$out" "$WORK/sheet.csv"
+run order DEMO-HALO --books "$S/pricebooks" --option platinum --table casting --csv
+holds 'an option of an open quote' cmp -s "$out" "$WORK/sheet.csv"
+run accept DEMO-HALO --option platinum --on 2026-03-10 --books "$S/pricebooks"
+code 0 'accept an option'
+sed 's/^shank,width top,[^,]*/shank,width top,3.1/' "$S/halo.csv" >"$S/changed.csv"
+mv "$S/changed.csv" "$S/halo.csv"
+for reference in DEMO-HALO DEMO-HALO-r1; do
+    run order $reference --books "$S/pricebooks" --register "$S/tallystone.db" --table casting --csv
+    code 0 "$reference after it was accepted"
+    holds "$reference: the option accepted, whatever its sheet has become" cmp -s "$out" "$WORK/sheet.csv"
+    err_empty "$reference: nothing more to say"
+done
+run order DEMO-HALO demo/eternity.csv --books "$S/pricebooks" --table bench --csv
+code 0 'a quote beside a sheet'
+out_has 'DEMO-ETERNITY' 'the sheet is in it'
+out_has 'DEMO-HALO' 'and the quote'
+run order DEMO-HALO "$S/halo.csv" --books "$S/pricebooks"
+code 65 'a quote and its own sheet'
+err_has 'ordered twice' 'it would be ordered twice'
+run order DEMO-HAL --books "$S/pricebooks"
+code 65 'no such quote'
+err_has 'DEMO-HALO' 'the nearest is named'
+run order DEMO-TWO --option silver --books "$S/pricebooks"
+code 65 'an option that the quote has not'
+err_has 'platinum' 'its options are named'
+run decline DEMO-TWO --on 2026-03-10 --books "$S/pricebooks"
+run order DEMO-HALO DEMO-TWO --books "$S/pricebooks" --out "$S/order.xlsx"
+code 77 'a declined quote among others'
+err_has 'DEMO-TWO-r1 is declined' 'it is named'
+holds 'a declined quote: nothing written' test ! -e "$S/order.xlsx"
+
 # places that cannot be written
 : >"$WORK/file"
 run order demo/halo.csv --books "$BOOKS" --out "$WORK/file/order.xlsx"

@@ -6,9 +6,11 @@ it, and a falsified workbook proves first that it works. Gnumeric is asked as we
 are equal when they differ by less than 1e-9 of their size, which is what doubles of a few
 steps leave; anything rounded to cents would differ by far more.
 
-Then three rates are changed in each workbook (a metal's price, an hour's, a markup), and
-the same three in a copy of the price books; the recalculated workbook must equal, cell by
-cell, the one that the engine writes from those books. What Decision repeats of Sensitivity
+Then one rate of each kind is changed in each workbook (a metal's price, a fineness, a
+premium, an hour, a tier's foot, a tax, an exchange rate ...: every book and column, every
+rule of the policy that stands in Rates), and the same ones in a copy of the price books; the
+recalculated workbook must equal, cell by cell, the one that the engine writes from those
+books. All kinds are changed at once: one whose cells do not follow shows all the same. What Decision repeats of Sensitivity
 is the engine's alone: there the changed workbook must say that its cells were changed.
 """
 import csv
@@ -24,11 +26,23 @@ import zipfile
 
 import openpyxl
 
-RATES = {  # name of the cell, and what its value is multiplied by
-    "market_price_of_gold": "1.09",
-    "an_hour_of_the_setter": "1.25",
-    "markup_on_labour": "0.8",
+SAFE = {  # what a kind is multiplied by where more would not be let through
+    ("alloys.csv", "gold"): "0.99", ("alloys.csv", "platinum"): "0.99",
+    ("alloys.csv", "palladium"): "0.99", ("alloys.csv", "silver"): "0.99",
+    ("alloys.csv", "recovery"): "0.95",
 }
+WANTED = {  # kinds that the demo sheets together must have
+    ("metals.csv", "price"), ("alloys.csv", "premium"), ("alloys.csv", "finishing loss"),
+    ("alloys.csv", "sprue"), ("alloys.csv", "recovery"), ("alloys.csv", "scrap payout"),
+    ("crafts.csv", "rate per hour"), ("labour.csv", "minutes each"),
+    ("labour.csv", "set-up minutes"), ("labour.csv", "price each"), ("labour.csv", "minimum"),
+    ("services.csv", "price"), ("services.csv", "minimum"), ("taxes.csv", "rate"),
+    ("rates.csv", "rate"), ("melee.csv", "price per ct"), ("melee.csv", "carat each"),
+    ("stones.csv", "price per ct"), ("policy.csv", "markup"), ("policy.csv", "above"),
+    ("policy.csv", "spares"), ("policy.csv", "overhead"), ("policy.csv", "contingency"),
+    ("policy.csv", "floor"), ("policy.csv", "fee"), ("policy.csv", "step"), ("policy.csv", "margin"),
+}
+FACTORS = ("1.09", "0.8", "1.25", "0.91", "1.5", "0.7")
 PROFILE = """<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry"
  xmlns:xs="http://www.w3.org/2001/XMLSchema" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">
@@ -200,16 +214,31 @@ def cell_of(workbook, name):
     return workbook[sheet][place.replace("$", "")]
 
 
+def kinds_of(workbook):
+    """The first cell of each kind in Rates: {(book, column or the policy's rule): its row}."""
+    sheet, kinds = workbook["Rates"], {}
+    for row in range(5, sheet.max_row + 1):
+        where, column = sheet.cell(row, 4).value, sheet.cell(row, 5).value
+        if where is None or not sheet.cell(row, 2).value:
+            continue
+        book = where.split(":")[0]
+        if book == "policy.csv":
+            rule = re.split(r" on | of | above | an |,", sheet.cell(row, 1).value)[0]
+            column = column if column != "value" else rule
+        kinds.setdefault((book, column), row)
+    return kinds
+
+
 def change_workbook(source, target):
-    """Three rates changed; returns for each its book, line, column and new value."""
+    """One rate of each kind changed; returns for each its book, line, column and new value."""
     workbook = openpyxl.load_workbook(source)
-    changes = []
-    for name, factor in RATES.items():
-        cell = cell_of(workbook, name)
+    sheet, changes = workbook["Rates"], []
+    for number, (kind, row) in enumerate(sorted(kinds_of(workbook).items())):
+        factor = SAFE.get(kind, FACTORS[number % len(FACTORS)])
+        cell = sheet.cell(row, 2)
         new = round(float(cell.value) * float(factor), 4)
-        sheet = cell.parent
-        book, line = sheet.cell(cell.row, 4).value.split(":")
-        changes.append((book, int(line), sheet.cell(cell.row, 5).value, new))
+        book, line = sheet.cell(row, 4).value.split(":")
+        changes.append((book, int(line), sheet.cell(row, 5).value, new))
         cell.value = new
     workbook.save(target)
     return changes
@@ -262,6 +291,8 @@ def main():
     false = os.path.join(work, "falsified.xlsx")
     falsify(made[0], false)
     changed, wanted = [], []
+    kinds = set().union(*[kinds_of(openpyxl.load_workbook(path)) for path in made])
+    say(WANTED <= kinds, "the demo sheets have every kind of rate", [str(WANTED - kinds), str(kinds)])
     for number, workbook in enumerate(made):
         target = os.path.join(work, f"changed{number}.xlsx")
         changes = change_workbook(workbook, target)

@@ -50,7 +50,7 @@ static const ts_drawing *drawn_as(bench *b, const char *text, ts_drawing_kind ki
     assert_int_equal(ts_geometry_of(&geometry, b->arena, design, b->diag), TS_OK);
     assert_int_equal(ts_quantities_of(&quantities, b->arena, design, geometry, b->book, b->diag),
                      TS_OK);
-    ts_drawing_ask ask = {design, geometry, quantities, kind, true};
+    ts_drawing_ask ask = {design, geometry, quantities, kind, true, 0};
     return ts_drawing_of(b->arena, &ask);
 }
 

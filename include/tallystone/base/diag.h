@@ -76,6 +76,8 @@ void ts_diag_complete(ts_diag *diag, const char *file, ts_place_of_line_fn *find
  *                   ^^^^
  *       hint
  * Colour only where `colour`; `unicode` false keeps to ASCII. */
+/* How wide the terminal is that it is printed on; 0, or not said: none. */
+void ts_diag_columns(ts_diag *diag, int columns);
 void ts_diag_print(const ts_diag *diag, FILE *to, bool colour, bool unicode);
 
 const char *ts_fault_word(ts_fault code);

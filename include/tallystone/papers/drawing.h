@@ -19,7 +19,7 @@ typedef struct ts_drawing ts_drawing;
 typedef enum ts_drawing_kind {
     TS_DRAWING_SHEET,   /* all there is to say: a plan to set from, dimensions, a key; some
                            120 mm wide, of which views marked 1:1 print at actual size */
-    TS_DRAWING_PICTURE, /* plan and side view with a scale bar, some 100 mm by 33 mm */
+    TS_DRAWING_PICTURE, /* plan above side view, with a scale bar; 51 mm wide */
 } ts_drawing_kind;
 
 typedef enum ts_drawing_form {
@@ -36,7 +36,8 @@ typedef struct ts_drawing_ask {
     const ts_geometry *geometry;
     const ts_quantities *quantities;
     ts_drawing_kind kind;
-    bool draft; /* "Draft" in the title block */
+    bool draft;     /* "Draft" in the title block */
+    double high_mm; /* of a picture, at most; 0: 53 */
 } ts_drawing_ask;
 
 /* Draws a piece that geometry could measure. What has no measurements that can be drawn is

@@ -1,0 +1,174 @@
+#!/usr/bin/python3
+"""The papers as they are handed over: printed by LibreOffice, read by Gnumeric and openpyxl.
+
+How many pages a quote and an owner's sheet take, on A4 and Letter; that pictures print at their
+own proportions and what is marked 1:1 at that; that no number stands as ###; that every picture
+and chart says in words what it shows, and that what it says is so.
+"""
+import glob
+import os
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+import warnings
+import zipfile
+
+import openpyxl
+
+PROGRAM = os.environ["TALLYSTONE"]
+warnings.filterwarnings("ignore", module="openpyxl")
+failed = False
+
+
+def say(fine, name, details=()):
+    global failed
+    print(("ok " if fine else "not ok ") + name)
+    for line in [] if fine else list(details)[:20]:
+        print("    " + str(line))
+    failed = failed or not fine
+
+
+def run(*command):
+    done = subprocess.run(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
+                          errors="replace", check=False)
+    if done.returncode != 0:
+        print(done.stdout)
+        raise SystemExit(f"{command[0]} ended with {done.returncode}")
+    return done.stdout
+
+
+def books(work, paper, detail):
+    """The demo's price books for another paper and another detail of the price."""
+    folder = os.path.join(work, f"books-{paper}-{detail}")
+    shutil.copytree("pricebooks", folder)
+    path = os.path.join(folder, "studio.csv")
+    with open(path, encoding="utf-8") as file:
+        text = file.read()
+    assert "paper,A4" in text and "quote detail,lines" in text
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(text.replace("paper,A4", f"paper,{paper}").replace(
+            "quote detail,lines", f"quote detail,{detail}"))
+    return folder
+
+
+def pages_of(pdf):
+    """[text of each page] and the last word of its foot: the sheet it is of."""
+    return run("pdftotext", "-layout", pdf, "-").split("\f")[:-1]
+
+
+def alternatives(path):
+    """What stands in for each picture and chart of a workbook."""
+    says = []
+    with zipfile.ZipFile(path) as archive:
+        for name in archive.namelist():
+            if re.match(r"xl/drawings/drawing\d+\.xml$", name):
+                frames = re.findall(r"<xdr:cNvPr [^>]*>", archive.read(name).decode())
+                for frame in frames:
+                    found = re.search(r'descr="([^"]*)"', frame)
+                    says.append(found[1].replace("&amp;", "&") if found else "")
+    return says
+
+
+def print_all(work, files):
+    run("timeout", "240", "soffice", f"-env:UserInstallation=file://{work}/profile", "--headless",
+        "--norestore", "--convert-to", "pdf", "--outdir", work, *files)
+    return [os.path.join(work, os.path.basename(f)[:-5] + ".pdf") for f in files]
+
+
+def check_quote(name, path, pdf, most):
+    sheets = openpyxl.load_workbook(path).sheetnames
+    pages = pages_of(pdf)
+    own = [p for p in pages if re.search(r"Quotation \S+ +page", p) and not re.match(r"\s*(Draft\s+)?Our terms", p)]
+    say(0 < len(own) <= most, f"{name}: the quote prints on {most} page{'s'[:most - 1]}", own)
+    say("Signature" in own[-1], f"{name}: which ends with the place to sign", own)
+    say(sheets[0] == "Quote" and {"Drawing", "Stones"} <= set(sheets), f"{name}: its sheets", sheets)
+    say("###" not in "".join(pages), f"{name}: every figure is shown")
+    pictures = [row.split() for row in run("pdfimages", "-list", pdf).splitlines()[2:]]
+    odd = [row for row in pictures if not all(297 <= float(row[k]) <= 303 for k in (12, 13))]
+    say(len(pictures) >= 3 and not odd, f"{name}: pictures print at their own proportions", odd)
+    says = alternatives(path)
+    say(len(says) >= 3 and all(len(text) > 15 for text in says),
+        f"{name}: each picture is also said in words", says)
+
+
+def check_margin(name, path, pdf):
+    wanted = {"Decision": 1, "Rates": 2, "Sensitivity": 1, "Quantities": 3}
+    pages = pages_of(pdf)
+    counts = {sheet: sum(bool(re.search(rf" · {sheet}\s+page", p)) for p in pages) for sheet in wanted}
+    say(all(0 < counts[s] <= wanted[s] for s in wanted), f"{name}: pages of the owner's sheets", [counts])
+    workbook = openpyxl.load_workbook(path, data_only=True)
+    options = [row for row in workbook["Decision"].iter_rows(min_row=6, values_only=True)]
+    options = options[:next(n for n, row in enumerate(options) if row[3] is None)]
+    lines = sum(bool(re.search(r" · Lines\s+page", p)) for p in pages)
+    say(lines == len(options), f"{name}: Lines takes a page for each option", [lines, len(options)])
+    say("###" not in "".join(pages), f"{name}: every figure is shown")
+    frozen = [s for s in ("Lines", "Rates", "Quantities", "Workings") if not workbook[s].freeze_panes]
+    say(not frozen, f"{name}: headings stay when one scrolls", frozen)
+    says = alternatives(path)
+    best = max(options, key=lambda row: row[3])
+    worst = min(options, key=lambda row: row[3])
+    told = [text for text in says if "leaves most" in text]
+    say(len(told) == 1 and told[0].startswith(f"{best[0]} leaves most, {best[3]:.2f} %") and
+        f"{worst[0]} least, {worst[3]:.2f} %" in told[0] and "floor is 30 %" in told[0],
+        f"{name}: the chart of the options says which leaves most and least", says)
+    sections = {}
+    for row in workbook["Decision"].iter_rows(min_row=6 + len(options) + 3, values_only=True):
+        if row[0] == "Cost":
+            break
+        if isinstance(row[2], (int, float)):
+            sections[row[0].lower()] = row[2]
+    most = max(sections, key=sections.get)
+    say(any(text.startswith(f"Parts of the cost: {most} {sections[most]:.1f} %") for text in says),
+        f"{name}: the chart of the cost says its largest part", [most, sections, says])
+    say(len(says) == 3 and any("hangs most" in text for text in says),
+        f"{name}: three charts, each said in words", says)
+
+
+def check_gnumeric(name, work, path):
+    """Gnumeric reads the client's file and writes it again: the same words and figures."""
+    again = os.path.join(work, "gnumeric-" + os.path.basename(path))
+    run("ssconvert", path, again)
+    one, other, wrong = openpyxl.load_workbook(path), openpyxl.load_workbook(again), []
+    for sheet in one.worksheets:
+        for row in sheet.iter_rows():
+            for cell in row:
+                kept, read = cell.value, other[sheet.title][cell.coordinate].value
+                if (kept or None) != (read or None) and not (
+                        isinstance(kept, (int, float)) and abs(kept - read) < 1e-9):
+                    wrong.append(f"{sheet.title}!{cell.coordinate}: {kept!r}, {read!r}")
+    say(not wrong, f"{name}: Gnumeric reads the same", wrong)
+
+
+def main():
+    work = tempfile.mkdtemp()
+    sheets = sorted(glob.glob("demo/*.csv"))
+    quotes, margins = [], []
+    for paper in ("A4", "Letter"):
+        for detail in ("lines", "total"):
+            out = os.path.join(work, f"{paper}-{detail}")
+            run(PROGRAM, "price", *sheets, "--books", books(work, paper, detail), "--out", out)
+            for path in sorted(glob.glob(os.path.join(out, "*-quote.xlsx"))):
+                name = f"{paper}-{detail}-" + os.path.basename(path).replace("-draft-quote", "")
+                shutil.move(path, os.path.join(work, name))
+                quotes.append((name, os.path.join(work, name)))
+            if detail == "lines":
+                for path in sorted(glob.glob(os.path.join(out, "studio", "*-margin.xlsx"))):
+                    name = f"{paper}-" + os.path.basename(path)
+                    shutil.move(path, os.path.join(work, name))
+                    margins.append((name, os.path.join(work, name)))
+    say(len(quotes) == 12 and len(margins) == 6, "quotes and margin sheets on both papers")
+    printed = print_all(work, [path for _, path in quotes + margins])
+    for (name, path), pdf in zip(quotes, printed):
+        # three options, the price in one sum: one page; four options, line by line: two
+        check_quote(name, path, pdf, 1 if "total-DEMO-THREE" in name else 2)
+    for (name, path), pdf in zip(margins, printed[len(quotes):]):
+        check_margin(name, path, pdf)
+    for name, path in quotes[:3]:
+        check_gnumeric(name, work, path)
+    shutil.rmtree(work)
+    sys.exit(1 if failed else 0)
+
+
+main()
