@@ -65,13 +65,13 @@ static void put_row(ts_variant_worker *worker, const ts_variant_row *row)
     put_dec(worker, row->metal_g);
     put_dec(worker, (ts_dec){row->stones * 1000000});
     put_dec(worker, row->stones_ct);
-    put_dec(worker, row->minutes);
-    put_money(worker, row->cost, row->exponent);
-    put_money(worker, row->net, row->exponent);
-    put_money(worker, row->tax, row->exponent);
-    put_money(worker, row->total, row->exponent);
-    if (row->has_margin) {
-        put_dec(worker, row->margin_pct);
+    put_dec(worker, row->brief.minutes);
+    put_money(worker, row->brief.cost, row->brief.exponent);
+    put_money(worker, row->brief.net, row->brief.exponent);
+    put_money(worker, row->brief.tax, row->brief.exponent);
+    put_money(worker, row->brief.total, row->brief.exponent);
+    if (row->brief.has_margin) {
+        put_dec(worker, row->brief.margin_pct);
     } else {
         put(worker, ",", 1);
     }
@@ -110,30 +110,10 @@ static bool sum_stones(ts_variant_row *row, const ts_quantities *needs)
     return well;
 }
 
-static bool sum_minutes(ts_variant_row *row, const ts_costing *costing)
+static bool fill(ts_variant_row *row, const ts_quantities *needs)
 {
-    ts_ratio sum = {0, 1};
-    for (int i = 0; i < costing->line_count; i++) {
-        const ts_figure *minutes = costing->lines[i].minutes;
-        if (minutes != NULL && !ts_ratio_add(&sum, sum, minutes->value)) {
-            return false;
-        }
-    }
-    return ts_ratio_dec(&row->minutes, sum, TS_HALF_AWAY);
-}
-
-static bool fill(ts_variant_row *row, const ts_costing *costing)
-{
-    row->exponent = costing->exponent;
-    row->day = costing->needs->terms.as_of;
-    row->has_margin = costing->has_margin;
-    row->margin_pct = costing->margin_pct;
-    return sum_metal(row, costing->needs) && sum_stones(row, costing->needs) &&
-           sum_minutes(row, costing) &&
-           ts_figure_money(&row->cost, costing->cost, costing->exponent) &&
-           ts_figure_money(&row->net, costing->net, costing->exponent) &&
-           ts_figure_money(&row->tax, costing->tax, costing->exponent) &&
-           ts_figure_money(&row->total, costing->total, costing->exponent);
+    row->day = needs->terms.as_of;
+    return sum_metal(row, needs) && sum_stones(row, needs);
 }
 
 /* ---- rooms ---- */
@@ -171,7 +151,6 @@ static ts_status run_rooms(const ts_variant_worker *worker, ts_variant_row *row,
     ts_design *design = NULL;
     ts_geometry *geometry = NULL;
     ts_quantities *needs = NULL;
-    ts_costing *costing = NULL;
     ts_status status = ts_variant_design(&design, worker->variant, worker->scratch, cells,
                                          stream->book, stream->request->as_of, worker->diag);
     if (status == TS_OK) {
@@ -185,9 +164,10 @@ static ts_status run_rooms(const ts_variant_worker *worker, ts_variant_row *row,
                                        worker->diag);
     }
     if (status == TS_OK) {
-        status = ts_costing_of(&costing, worker->scratch, needs, stream->book, worker->diag);
+        status =
+            ts_recipes_price(&row->brief, worker->recipes, worker->scratch, needs, worker->diag);
     }
-    if (status == TS_OK && !fill(row, costing)) {
+    if (status == TS_OK && !fill(row, needs)) {
         status = TS_OVERFLOW;
     }
     return status;
@@ -274,6 +254,8 @@ ts_variant_worker *ts_variant_worker_new(ts_arena *arena, ts_stream *stream)
     worker->scratch = ts_arena_new(request->no_memory, request->no_memory_ctx);
     worker->diag = ts_diag_new(worker->scratch);
     worker->variant = ts_variant_new(worker->kept, stream->columns);
+    worker->recipes = ts_recipes_new(worker->kept, stream->book, stream->lasting,
+                                     request->no_memory, request->no_memory_ctx);
     worker->in = ts_arena_alloc(worker->kept, TS_CSV_BLOCK + 1, 1);
     worker->out = ts_arena_alloc(worker->kept, TS_BLOCK_OUT, 1);
     if (stream->by != TS_BEST_NONE) {
@@ -285,6 +267,7 @@ ts_variant_worker *ts_variant_worker_new(ts_arena *arena, ts_stream *stream)
 
 void ts_variant_worker_free(ts_variant_worker *worker)
 {
+    ts_recipes_free(worker->recipes);
     ts_arena_free(worker->kept);
     ts_arena_free(worker->scratch);
 }

@@ -1,0 +1,206 @@
+#include <tallystone/costing/recipe.h>
+
+#include "costing/mould.h"
+#include "costing/recipemaker.h"
+
+#include <string.h>
+
+/* Finding, keeping and forgetting recipes.
+ *
+ * A table of a million rows has a few hundred moulds at most times, each met thousands of
+ * times; but it may have one a row. So a recipe is made at the second sight of a mould
+ * only, and all are dropped together when they fill their room. */
+
+#define BUCKETS 256
+#define SIGHTS 1024
+#define MOST_ALIKE 16                  /* recipes of one bucket that are tried */
+#define MOST_BYTES ((size_t)768 << 10) /* of one worker's recipes */
+
+typedef struct recipe {
+    struct recipe *next;
+    uint64_t hash;
+    ts_mould mould;
+    ts_moves moves;
+    bool able; /* false: such a price has no recipe */
+} recipe;
+
+struct ts_recipes {
+    const ts_book *book;
+    const ts_arena *const *lasting;
+    ts_arena *store;
+    ts_arena_mark empty;
+    recipe *buckets[BUCKETS];
+    uint64_t seen[SIGHTS]; /* hashes of moulds met once */
+    ts_recipe_counts counts;
+    int64_t numbers[TS_MOST_NUMBERS];
+};
+
+ts_recipes *ts_recipes_new(ts_arena *arena, const ts_book *book, const ts_arena *const *lasting,
+                           ts_no_memory_fn *no_memory, void *ctx)
+{
+    ts_recipes *recipes = TS_NEW(arena, ts_recipes);
+    recipes->book = book;
+    recipes->lasting = lasting;
+    recipes->store = ts_arena_new(no_memory, ctx);
+    recipes->empty = ts_arena_mark_of(recipes->store);
+    return recipes;
+}
+
+void ts_recipes_free(ts_recipes *recipes)
+{
+    ts_arena_free(recipes->store);
+}
+
+ts_recipe_counts ts_recipes_counts(const ts_recipes *recipes)
+{
+    return recipes->counts;
+}
+
+/* ---- briefs ---- */
+
+static bool sum_minutes(ts_dec *out, const ts_costing *costing)
+{
+    ts_ratio sum = {0, 1};
+    for (int i = 0; i < costing->line_count; i++) {
+        const ts_figure *minutes = costing->lines[i].minutes;
+        if (minutes != NULL && !ts_ratio_add(&sum, sum, minutes->value)) {
+            return false;
+        }
+    }
+    return ts_ratio_dec(out, sum, TS_HALF_AWAY);
+}
+
+bool ts_brief_of(ts_brief *out, const ts_costing *costing)
+{
+    *out = (ts_brief){.exponent = costing->exponent,
+                      .has_margin = costing->has_margin,
+                      .margin_pct = costing->margin_pct};
+    return sum_minutes(&out->minutes, costing) &&
+           ts_figure_money(&out->cost, costing->cost, costing->exponent) &&
+           ts_figure_money(&out->net, costing->net, costing->exponent) &&
+           ts_figure_money(&out->tax, costing->tax, costing->exponent) &&
+           ts_figure_money(&out->total, costing->total, costing->exponent);
+}
+
+/* The same from numbers: (income - cost) / income in hundredths of a per cent, as
+ * costing.c has it of fractions. */
+static void brief_from(ts_brief *out, const ts_moves *moves, const int64_t *numbers, int exponent)
+{
+    const ts_answers *at = &moves->answers;
+    const int64_t income = numbers[at->income], cost = numbers[at->cost];
+    int64_t hundredths = 0;
+    *out = (ts_brief){.exponent = exponent,
+                      .cost = {cost},
+                      .net = {numbers[at->net]},
+                      .tax = {numbers[at->tax]},
+                      .total = {numbers[at->total]},
+                      .minutes = {numbers[at->minutes]}};
+    if (income > 0 &&
+        ts_div_round(&hundredths, ((ts_i128)income - cost) * 10000, income, TS_HALF_AWAY)) {
+        out->has_margin = true;
+        out->margin_pct.e6 = hundredths * 10000;
+    }
+}
+
+/* ---- keeping ---- */
+
+static void forget(ts_recipes *recipes)
+{
+    memset(recipes->buckets, 0, sizeof recipes->buckets);
+    memset(recipes->seen, 0, sizeof recipes->seen);
+    ts_arena_rewind(recipes->store, recipes->empty);
+    recipes->counts.forgotten++;
+}
+
+static bool met_before(ts_recipes *recipes, uint64_t hash)
+{
+    uint64_t *sight = &recipes->seen[hash / BUCKETS % SIGHTS];
+    const bool met = *sight == (hash | 1);
+    *sight = hash | 1; /* never the empty slot's 0 */
+    return met;
+}
+
+static bool is_full(const recipe *bucket)
+{
+    int count = 0;
+    for (; bucket != NULL && count < MOST_ALIKE; bucket = bucket->next) {
+        count++;
+    }
+    return count == MOST_ALIKE;
+}
+
+static void keep(ts_recipes *recipes, uint64_t hash, ts_arena *scratch, const ts_costing *costing,
+                 const ts_takes *takes)
+{
+    recipe **bucket = &recipes->buckets[hash % BUCKETS];
+    if (is_full(*bucket) || !met_before(recipes, hash)) {
+        return;
+    }
+    if (ts_arena_bytes(recipes->store) > MOST_BYTES) {
+        forget(recipes);
+    }
+    recipe *fresh = TS_NEW(recipes->store, recipe);
+    fresh->hash = hash;
+    fresh->able = ts_moves_of(&fresh->moves, recipes->store, scratch, costing, takes);
+    ts_mould_of(&fresh->mould, recipes->store, costing->needs, recipes->book, recipes->lasting);
+    fresh->next = *bucket;
+    *bucket = fresh;
+    recipes->counts.made += fresh->able;
+    recipes->counts.refused += !fresh->able;
+    recipes->counts.moves = fresh->moves.move_count;
+}
+
+/* ---- pricing ---- */
+
+/* The recipe that the row was replayed by, put first in its bucket; or NULL. `known` says
+ * that the row's mould has none. */
+static const recipe *replay(ts_recipes *recipes, uint64_t hash, const ts_quantities *needs,
+                            const ts_takes *takes, bool *known)
+{
+    recipe **bucket = &recipes->buckets[hash % BUCKETS];
+    for (recipe **at = bucket; *at != NULL; at = &(*at)->next) {
+        recipe *one = *at;
+        if (one->hash != hash || !ts_mould_fits(&one->mould, needs, takes)) {
+            continue;
+        }
+        if (!one->able) {
+            *known = true;
+            return NULL;
+        }
+        if (ts_moves_run(&one->moves, takes, recipes->numbers)) {
+            *at = one->next;
+            one->next = *bucket;
+            *bucket = one;
+            return one;
+        }
+    }
+    return NULL;
+}
+
+ts_status ts_recipes_price(ts_brief *out, ts_recipes *recipes, ts_arena *scratch,
+                           const ts_quantities *needs, ts_diag *diag)
+{
+    const uint64_t hash = ts_mould_hash(needs);
+    ts_takes takes;
+    bool known = false;
+    ts_costing *costing = NULL;
+    ts_takes_of(&takes, needs);
+    recipes->counts.priced++;
+    const recipe *by = replay(recipes, hash, needs, &takes, &known);
+    if (by != NULL) {
+        recipes->counts.replayed++;
+        brief_from(out, &by->moves, recipes->numbers, needs->terms.exponent);
+        return TS_OK;
+    }
+    const ts_status status = ts_costing_of(&costing, scratch, needs, recipes->book, diag);
+    if (status != TS_OK) {
+        return status;
+    }
+    if (!ts_brief_of(out, costing)) {
+        return TS_OVERFLOW;
+    }
+    if (!known) {
+        keep(recipes, hash, scratch, costing, &takes);
+    }
+    return TS_OK;
+}
