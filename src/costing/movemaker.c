@@ -10,6 +10,7 @@
 
 #define MOST_NARROW ((INT64_C(1) << 62) - 1)
 #define MOST_WIDE (((ts_i128)1 << 126) - 1)
+#define MOST_WEIGHT INT64_C(1000000000000000000) /* of ts_split */
 #define LEAST_LIMIT INT64_C(4096)
 #define ROOM_FACTOR 16 /* an amount may grow so much before a new recipe is made */
 
@@ -18,7 +19,7 @@ static uint16_t later(uint16_t one, uint16_t other)
     return one > other ? one : other;
 }
 
-static bool add_number(ts_maker *m, int *to, ts_i128 bound, uint16_t level)
+static bool add_number(ts_maker *m, int *to, ts_i128 bound, uint16_t level, bool natural)
 {
     if (m->number_count == TS_MOST_NUMBERS || bound > MOST_NARROW) {
         return false;
@@ -26,6 +27,7 @@ static bool add_number(ts_maker *m, int *to, ts_i128 bound, uint16_t level)
     *to = m->number_count++;
     m->bounds[*to] = bound < 1 ? 1 : (int64_t)bound;
     m->levels[*to] = level;
+    m->natural[*to] = natural;
     return true;
 }
 
@@ -51,6 +53,34 @@ static void add_term(ts_maker *m, int64_t factor, int a, int b)
 {
     m->terms = ts_arena_grow(m->arena, m->terms, m->term_count, &m->term_room, sizeof *m->terms);
     m->terms[m->term_count++] = (ts_move_term){factor, (int16_t)a, (int16_t)b};
+}
+
+static bool same_terms(const ts_maker *m, const ts_move *one, const ts_move *other)
+{
+    for (uint32_t i = 0; i < one->count; i++) {
+        const ts_move_term *a = &m->terms[one->first + i], *b = &m->terms[other->first + i];
+        if (a->factor != b->factor || a->a != b->a || a->b != b->b) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* The number of a move that does the very same, whose terms are then not needed twice. */
+static bool known(ts_maker *m, int *to, const ts_move *move)
+{
+    for (size_t i = 0; i < m->move_count; i++) {
+        const ts_move *other = &m->moves[i].move;
+        if (other->op == move->op && other->a == move->a && other->b == move->b &&
+            other->mode == move->mode && other->count == move->count &&
+            other->factor == move->factor && other->constant == move->constant &&
+            other->divisor == move->divisor && same_terms(m, other, move)) {
+            m->term_count -= move->count;
+            *to = other->to;
+            return true;
+        }
+    }
+    return false;
 }
 
 static uint16_t level_of(const ts_maker *m, const ts_form *form)
@@ -90,11 +120,49 @@ static bool is_linear(const ts_form *form)
     return true;
 }
 
+bool ts_form_is_natural(const ts_maker *m, const ts_form *form)
+{
+    bool natural = form->constant.num >= 0;
+    for (int i = 0; natural && i < form->count; i++) {
+        const ts_form_term *term = &form->terms[i];
+        natural = term->factor.num >= 0 && m->natural[term->a] &&
+                  (term->b == TS_FORM_ONE || m->natural[term->b]);
+    }
+    return natural;
+}
+
+/* A fixed number stands from the beginning. */
+static bool put_constant(ts_maker *m, int *to, ts_i128 value)
+{
+    for (size_t i = 0; i < m->constant_count; i++) {
+        if (m->constants[i].value == value) {
+            *to = m->constants[i].to;
+            return true;
+        }
+    }
+    if (!add_number(m, to, value < 0 ? -value : value, 0, value >= 0)) {
+        return false;
+    }
+    m->constants = ts_arena_grow(m->arena, m->constants, m->constant_count, &m->constant_room,
+                                 sizeof *m->constants);
+    m->constants[m->constant_count++] = (ts_constant_number){(int64_t)value, (int16_t)*to};
+    return true;
+}
+
 static bool move_sum(ts_maker *m, int *to, const ts_form *form, const ts_form_whole *whole)
 {
     ts_move move = {.op = TS_MOVE_SUM};
     const uint16_t level = level_of(m, form);
-    if (!put_terms(m, &move, form, whole) || !add_number(m, to, whole->bound, level)) {
+    if (form->count == 0) {
+        return put_constant(m, to, whole->constant);
+    }
+    if (!put_terms(m, &move, form, whole)) {
+        return false;
+    }
+    if (known(m, to, &move)) {
+        return true;
+    }
+    if (!add_number(m, to, whole->bound, level, ts_form_is_natural(m, form))) {
         return false;
     }
     move.to = (int16_t)*to;
@@ -106,10 +174,14 @@ static bool move_sum(ts_maker *m, int *to, const ts_form *form, const ts_form_wh
 static bool move_round(ts_maker *m, int *to, ts_move move, ts_i128 bound)
 {
     const uint16_t level = (uint16_t)(m->levels[move.a] + 1);
-    if (!add_number(m, to, bound, level)) {
+    const bool natural = move.constant >= 0 && move.factor >= 0 && m->natural[move.a];
+    move.op = natural && move.mode == TS_HALF_AWAY ? TS_MOVE_ROUND : TS_MOVE_ROUND_MODE;
+    if (known(m, to, &move)) {
+        return true;
+    }
+    if (!add_number(m, to, bound, level, natural)) {
         return false;
     }
-    move.op = move.mode == TS_HALF_AWAY ? TS_MOVE_ROUND : TS_MOVE_ROUND_MODE;
     move.inverse = UINT64_MAX / (uint64_t)move.divisor;
     move.to = (int16_t)*to;
     add_move(m, &move, level);
@@ -121,8 +193,13 @@ static bool move_wide_round(ts_maker *m, int *to, const ts_form *form, const ts_
 {
     ts_move move = {.op = TS_MOVE_WIDE_ROUND, .mode = (uint8_t)mode, .divisor = whole->den};
     const uint16_t level = level_of(m, form);
-    if (!put_terms(m, &move, form, whole) ||
-        !add_number(m, to, whole->bound / whole->den + 1, level)) {
+    if (!put_terms(m, &move, form, whole)) {
+        return false;
+    }
+    if (known(m, to, &move)) {
+        return true;
+    }
+    if (!add_number(m, to, whole->bound / whole->den + 1, level, ts_form_is_natural(m, form))) {
         return false;
     }
     move.to = (int16_t)*to;
@@ -220,12 +297,14 @@ bool ts_move_read(ts_maker *m, int *to, ts_take take)
         }
     }
     if (now > MOST_NARROW / ROOM_FACTOR || now < -MOST_NARROW / ROOM_FACTOR ||
-        !add_number(m, to, limit_for(now), 0)) {
+        !add_number(m, to, limit_for(now), 0, now >= 0)) {
         return false;
     }
+    const int64_t limit = m->bounds[*to];
     m->readings = ts_arena_grow(m->arena, m->readings, m->reading_count, &m->reading_room,
                                 sizeof *m->readings);
-    m->readings[m->reading_count++] = (ts_reading){take, m->bounds[*to], (int16_t)*to};
+    m->readings[m->reading_count++] = (ts_reading){
+        take, now >= 0 ? 0 : -limit, (uint64_t)limit * (now >= 0 ? 1 : 2), (int16_t)*to};
     return true;
 }
 
@@ -235,15 +314,17 @@ bool ts_move_larger(ts_maker *m, int *to, int a, int b, bool larger)
 {
     const uint16_t level = (uint16_t)(later(m->levels[a], m->levels[b]) + 1);
     const int64_t bound = m->bounds[a] > m->bounds[b] ? m->bounds[a] : m->bounds[b];
-    if (!add_number(m, to, bound, level)) {
+    const bool natural = larger ? m->natural[a] || m->natural[b] : m->natural[a] && m->natural[b];
+    ts_move move = {
+        .op = larger ? TS_MOVE_LARGER : TS_MOVE_SMALLER, .a = (int16_t)a, .b = (int16_t)b};
+    if (known(m, to, &move)) {
+        return true;
+    }
+    if (!add_number(m, to, bound, level, natural)) {
         return false;
     }
-    add_move(m,
-             &(ts_move){.op = larger ? TS_MOVE_LARGER : TS_MOVE_SMALLER,
-                        .to = (int16_t)*to,
-                        .a = (int16_t)a,
-                        .b = (int16_t)b},
-             level);
+    move.to = (int16_t)*to;
+    add_move(m, &move, level);
     return true;
 }
 
@@ -254,6 +335,10 @@ bool ts_move_split(ts_maker *m, int *first, int total, const int *weights, int c
                     .count = (uint16_t)count,
                     .first = (uint32_t)m->term_count};
     uint16_t level = m->levels[total];
+    if (count == 1 && m->natural[weights[0]] && m->bounds[weights[0]] <= MOST_WEIGHT) {
+        *first = total; /* all of it */
+        return true;
+    }
     if (count > TS_MOST_WIDE || m->number_count + count > TS_MOST_NUMBERS) {
         return false;
     }
@@ -265,7 +350,7 @@ bool ts_move_split(ts_maker *m, int *first, int total, const int *weights, int c
     *first = m->number_count;
     for (int i = 0; i < count; i++) {
         int part = 0;
-        if (!add_number(m, &part, m->bounds[total], level)) {
+        if (!add_number(m, &part, m->bounds[total], level, m->natural[total])) {
             return false;
         }
     }
@@ -322,7 +407,7 @@ bool ts_move_quotient(ts_maker *m, int *to, const ts_move *like, int64_t now)
     move.op = TS_MOVE_QUOTIENT;
     move.limit = limit_for(now);
     if (!ts_wide_times(&product, m->wide_bounds[move.a], move.factor) || product > MOST_WIDE ||
-        !add_number(m, to, move.limit, level)) {
+        !add_number(m, to, move.limit, level, false)) {
         return false;
     }
     move.to = (int16_t)*to;
@@ -367,7 +452,8 @@ void ts_moves_finish(ts_moves *out, ts_arena *arena, ts_maker *m)
     out->readings = kept(arena, m->readings, m->reading_count, sizeof *m->readings);
     out->reading_count = (int)m->reading_count;
     out->terms = kept(arena, m->terms, m->term_count, sizeof *m->terms);
-    out->term_count = m->term_count;
-    out->number_count = m->number_count;
-    out->wide_count = m->wide_count;
+    out->numbers = TS_ARRAY(arena, int64_t, (size_t)m->number_count + 1);
+    for (size_t i = 0; i < m->constant_count; i++) {
+        out->numbers[m->constants[i].to] = m->constants[i].value;
+    }
 }

@@ -32,7 +32,6 @@ struct ts_recipes {
     recipe *buckets[BUCKETS];
     uint64_t seen[SIGHTS]; /* hashes of moulds met once */
     ts_recipe_counts counts;
-    int64_t numbers[TS_MOST_NUMBERS];
 };
 
 ts_recipes *ts_recipes_new(ts_arena *arena, const ts_book *book, const ts_arena *const *lasting,
@@ -84,8 +83,9 @@ bool ts_brief_of(ts_brief *out, const ts_costing *costing)
 
 /* The same from numbers: (income - cost) / income in hundredths of a per cent, as
  * costing.c has it of fractions. */
-static void brief_from(ts_brief *out, const ts_moves *moves, const int64_t *numbers, int exponent)
+static void brief_from(ts_brief *out, const ts_moves *moves, int exponent)
 {
+    const int64_t *numbers = moves->numbers;
     const ts_answers *at = &moves->answers;
     const int64_t income = numbers[at->income], cost = numbers[at->cost];
     int64_t hundredths = 0;
@@ -167,7 +167,7 @@ static const recipe *replay(ts_recipes *recipes, uint64_t hash, const ts_quantit
             *known = true;
             return NULL;
         }
-        if (ts_moves_run(&one->moves, takes, recipes->numbers)) {
+        if (ts_moves_run(&one->moves, takes)) {
             *at = one->next;
             one->next = *bucket;
             *bucket = one;
@@ -189,7 +189,7 @@ ts_status ts_recipes_price(ts_brief *out, ts_recipes *recipes, ts_arena *scratch
     const recipe *by = replay(recipes, hash, needs, &takes, &known);
     if (by != NULL) {
         recipes->counts.replayed++;
-        brief_from(out, &by->moves, recipes->numbers, needs->terms.exponent);
+        brief_from(out, &by->moves, needs->terms.exponent);
         return TS_OK;
     }
     const ts_status status = ts_costing_of(&costing, scratch, needs, recipes->book, diag);

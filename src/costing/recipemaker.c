@@ -171,6 +171,10 @@ static bool compare(ts_maker *m, ts_worked *out, const ts_worked *a, const ts_wo
     if (a->is_quotient || b->is_quotient || !ts_form_over(&whole, m->arena, &a->form, m->bounds)) {
         return false;
     }
+    if (is_constant(b) && b->form.constant.num <= 0 && ts_form_is_natural(m, &a->form)) {
+        *out = larger ? *a : *b;
+        return true;
+    }
     /* a denominator for both: that of one, times what the other still needs */
     ts_i128 den = whole.den;
     if (!ts_form_scale(&scaled, m->arena, &b->form, (ts_ratio){den, 1}) ||

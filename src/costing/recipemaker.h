@@ -22,6 +22,11 @@ typedef struct ts_leveled_move {
     size_t level, order;
 } ts_leveled_move;
 
+typedef struct ts_constant_number {
+    int64_t value;
+    int16_t to;
+} ts_constant_number;
+
 /* The moves so far. `level`: how many moves lie at least before it. */
 typedef struct ts_maker {
     ts_arena *arena;
@@ -29,6 +34,7 @@ typedef struct ts_maker {
     ts_rounding mode;
     int64_t bounds[TS_MOST_NUMBERS]; /* of each number, at least 1 */
     uint16_t levels[TS_MOST_NUMBERS];
+    bool natural[TS_MOST_NUMBERS]; /* never below nothing */
     ts_i128 wide_bounds[TS_MOST_WIDE];
     uint16_t wide_levels[TS_MOST_WIDE];
     int number_count, wide_count;
@@ -36,6 +42,8 @@ typedef struct ts_maker {
     ts_move_term *terms;
     ts_reading *readings;
     size_t move_count, move_room, term_count, term_room, reading_count, reading_room;
+    ts_constant_number *constants;
+    size_t constant_count, constant_room;
     ts_worked_memo *memo; /* by figure */
     size_t memo_count;
     ts_worked_split *splits;
@@ -59,6 +67,8 @@ bool ts_move_wide_constant(ts_maker *m, int *wide, ts_i128 value);
 bool ts_move_wide_two(ts_maker *m, int *wide, ts_move_op op, int a, int b);
 /* wide a × factor / wide b, whose value in this row is `now`. */
 bool ts_move_quotient(ts_maker *m, int *to, const ts_move *like, int64_t now);
+/* Is the form never below nothing, whatever the amounts? */
+bool ts_form_is_natural(const ts_maker *m, const ts_form *form);
 /* Is the size of form × by, rounded, below 2^62 whatever the amounts? */
 bool ts_form_stays(ts_maker *m, const ts_form *form, ts_ratio by);
 /* The moves in an order in which those of a kind stand together. */

@@ -28,15 +28,14 @@ static uint64_t quotient(uint64_t size, uint64_t divisor, uint64_t inverse, uint
     return whole;
 }
 
-static int64_t round_away(const ts_move *move, const int64_t *numbers)
+static int64_t round_natural(const ts_move *move, const int64_t *numbers)
 {
-    const int64_t value = (int64_t)move->constant + move->factor * numbers[move->a];
     const uint64_t divisor = (uint64_t)move->divisor;
     uint64_t rest;
     uint64_t whole =
-        quotient(value < 0 ? -(uint64_t)value : (uint64_t)value, divisor, move->inverse, &rest);
-    whole += rest >= divisor - rest;
-    return signed_as(value, whole);
+        quotient((uint64_t)((int64_t)move->constant + move->factor * numbers[move->a]), divisor,
+                 move->inverse, &rest);
+    return (int64_t)(whole + (rest >= divisor - rest));
 }
 
 static int64_t round_mode(const ts_move *move, const int64_t *numbers)
@@ -143,7 +142,7 @@ static bool move_all(const ts_moves *of, int64_t *numbers)
         }
         if (op == TS_MOVE_ROUND) {
             for (; at < stop; at++) {
-                numbers[at->to] = round_away(at, numbers);
+                numbers[at->to] = round_natural(at, numbers);
             }
         } else if (op == TS_MOVE_ROUND_MODE) {
             for (; at < stop; at++) {
@@ -168,13 +167,14 @@ static bool move_all(const ts_moves *of, int64_t *numbers)
     return true;
 }
 
-bool ts_moves_run(const ts_moves *moves, const ts_takes *takes, int64_t *numbers)
+bool ts_moves_run(const ts_moves *moves, const ts_takes *takes)
 {
+    int64_t *numbers = moves->numbers;
     bool well = true;
     for (int i = 0; i < moves->reading_count; i++) {
         const ts_reading *reading = &moves->readings[i];
         const int64_t value = ts_take_value(takes, &reading->take);
-        well &= value <= reading->limit && value >= -reading->limit;
+        well &= (uint64_t)value - (uint64_t)reading->least <= reading->span;
         numbers[reading->to] = value;
     }
     if (!well || !move_all(moves, numbers)) {

@@ -15,8 +15,8 @@
 #include "costing/taken.h"
 
 typedef enum ts_move_op {
-    TS_MOVE_ROUND,      /* to = (constant + factor × a) / divisor, half away from zero */
-    TS_MOVE_ROUND_MODE, /* the same in the move's mode */
+    TS_MOVE_ROUND,      /* to = (constant + factor × a) / divisor, nothing below 0, half up */
+    TS_MOVE_ROUND_MODE, /* the same of any sign, in the move's mode */
     TS_MOVE_SUM,        /* to = constant + terms, below 2^62 on the way */
     TS_MOVE_WIDE_ROUND, /* to = (constant + terms) / divisor in 128 bits, in the mode */
     TS_MOVE_LARGER,     /* to = the larger of a and b */
@@ -49,10 +49,11 @@ typedef struct ts_move {
     uint32_t first;
 } ts_move;
 
-/* An amount to be read into a number; |amount| <= limit. */
+/* An amount to be read into a number, from `least` to `least` + `span`. */
 typedef struct ts_reading {
     ts_take take;
-    int64_t limit;
+    int64_t least;
+    uint64_t span;
     int16_t to;
 } ts_reading;
 
@@ -73,16 +74,14 @@ typedef struct ts_moves {
     const ts_move_term *terms;
     const ts_proviso *provisos;
     int reading_count, move_count, proviso_count;
-    size_t term_count;
-    int number_count, wide_count;
+    int64_t *numbers; /* those that are fixed stand in it */
     ts_answers answers;
 } ts_moves;
 
 #define TS_MOST_NUMBERS 4096
 #define TS_MOST_WIDE 64
 
-/* Reads, moves, and looks whether what was provided holds. False: the row is another's.
- * `numbers` has room for number_count. */
-bool ts_moves_run(const ts_moves *moves, const ts_takes *takes, int64_t *numbers);
+/* Reads, moves, and looks whether what was provided holds. False: the row is another's. */
+bool ts_moves_run(const ts_moves *moves, const ts_takes *takes);
 
 #endif
