@@ -75,6 +75,13 @@ void ts_arena_free(ts_arena *arena)
     free(arena);
 }
 
+/* A large object's block is never used again, so the system's own zeros do: pages that
+ * are never written are then never there. Ordinary blocks are zeroed object by object. */
+static block *own_block(size_t room)
+{
+    return room > BLOCK_BYTES ? calloc(1, sizeof(block) + room) : malloc(sizeof(block) + room);
+}
+
 /* The newest block, once it has room for `bytes` more. */
 static block *block_with_room(ts_arena *arena, size_t bytes)
 {
@@ -88,7 +95,7 @@ static block *block_with_room(ts_arena *arena, size_t bytes)
         arena->spare = fresh->older;
         arena->spare_bytes -= fresh->room;
     } else {
-        fresh = room > SIZE_MAX - sizeof *fresh ? NULL : malloc(sizeof *fresh + room);
+        fresh = room > SIZE_MAX - sizeof *fresh ? NULL : own_block(room);
         if (fresh == NULL) {
             give_up(arena->no_memory, arena->ctx);
         }
@@ -110,7 +117,7 @@ void *ts_arena_alloc(ts_arena *arena, size_t count, size_t size)
     block *from = block_with_room(arena, BLOCK_BYTES == 0 ? asked : rounded);
     void *object = from->bytes + from->used;
     from->used += BLOCK_BYTES == 0 ? asked : rounded;
-    return memset(object, 0, asked);
+    return asked > BLOCK_BYTES ? object : memset(object, 0, asked);
 }
 
 char *ts_arena_copy(ts_arena *arena, const char *text, size_t length)
