@@ -35,18 +35,36 @@ static void put_text(ts_variant_worker *worker, const char *text)
         ts_csv_text_into(worker->out + worker->out_length, TS_BLOCK_OUT - worker->out_length, text);
 }
 
-static void put_dec(ts_variant_worker *worker, ts_dec value)
+static char *put_dec(char *at, ts_dec value)
 {
-    char text[TS_DECIMAL_TEXT];
-    put_plain(worker, ts_dec_text(text, value));
-    put(worker, ",", 1);
+    at = ts_dec_put(at, value);
+    *at++ = ',';
+    return at;
 }
 
-static void put_money(ts_variant_worker *worker, ts_money value, int exponent)
+static char *put_money(char *at, ts_money value, int exponent)
 {
-    char text[TS_DECIMAL_TEXT];
-    put_plain(worker, ts_money_text(text, value, exponent));
-    put(worker, ",", 1);
+    at = ts_money_put(at, value, exponent);
+    *at++ = ',';
+    return at;
+}
+
+static void put_figures(ts_variant_worker *worker, const ts_variant_row *row)
+{
+    const ts_brief *brief = &row->brief;
+    char *at = worker->out + worker->out_length;
+    at = put_dec(at, row->metal_g);
+    at = put_dec(at, (ts_dec){row->stones * 1000000});
+    at = put_dec(at, row->stones_ct);
+    at = put_dec(at, brief->minutes);
+    at = put_money(at, brief->cost, brief->exponent);
+    at = put_money(at, brief->net, brief->exponent);
+    at = put_money(at, brief->tax, brief->exponent);
+    at = put_money(at, brief->total, brief->exponent);
+    at = brief->has_margin ? ts_dec_put(at, brief->margin_pct) : at;
+    *at++ = ',';
+    *at++ = '\n';
+    worker->out_length = (size_t)(at - worker->out);
 }
 
 static void put_row(ts_variant_worker *worker, const ts_variant_row *row)
@@ -62,20 +80,7 @@ static void put_row(ts_variant_worker *worker, const ts_variant_row *row)
         return;
     }
     put_plain(worker, ",priced,");
-    put_dec(worker, row->metal_g);
-    put_dec(worker, (ts_dec){row->stones * 1000000});
-    put_dec(worker, row->stones_ct);
-    put_dec(worker, row->brief.minutes);
-    put_money(worker, row->brief.cost, row->brief.exponent);
-    put_money(worker, row->brief.net, row->brief.exponent);
-    put_money(worker, row->brief.tax, row->brief.exponent);
-    put_money(worker, row->brief.total, row->brief.exponent);
-    if (row->brief.has_margin) {
-        put_dec(worker, row->brief.margin_pct);
-    } else {
-        put(worker, ",", 1);
-    }
-    put(worker, "\n", 1);
+    put_figures(worker, row);
 }
 
 /* ---- figures ---- */
