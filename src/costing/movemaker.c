@@ -55,11 +55,45 @@ static void add_term(ts_maker *m, int64_t factor, int a, int b)
     m->terms[m->term_count++] = (ts_move_term){factor, (int16_t)a, (int16_t)b};
 }
 
+static void add_plain(ts_maker *m, int number)
+{
+    m->plain = ts_arena_grow(m->arena, m->plain, m->plain_count, &m->plain_room, sizeof *m->plain);
+    m->plain[m->plain_count++] = (int16_t)number;
+}
+
+/* The place of a wide constant and the divisor after it. */
+static uint16_t add_wides(ts_maker *m, ts_i128 constant, ts_i128 divisor)
+{
+    for (size_t i = 0; i + 1 < m->wides_count; i += 2) {
+        if (m->wides[i] == constant && m->wides[i + 1] == divisor) {
+            return (uint16_t)i;
+        }
+    }
+    m->wides = ts_arena_grow(m->arena, m->wides, m->wides_count, &m->wides_room, sizeof *m->wides);
+    m->wides[m->wides_count++] = constant; /* room is even, so one more fits */
+    m->wides[m->wides_count++] = divisor;
+    return (uint16_t)(m->wides_count - 2);
+}
+
+static bool has_divisor(const ts_move *move)
+{
+    return move->op == TS_MOVE_ROUND || move->op == TS_MOVE_ROUND_MODE;
+}
+
 static bool same_terms(const ts_maker *m, const ts_move *one, const ts_move *other)
 {
+    if (has_divisor(one)) {
+        return one->divisor == other->divisor;
+    }
+    if (one->count != other->count || one->wide != other->wide) {
+        return false;
+    }
     for (uint32_t i = 0; i < one->count; i++) {
-        const ts_move_term *a = &m->terms[one->first + i], *b = &m->terms[other->first + i];
-        if (a->factor != b->factor || a->a != b->a || a->b != b->b) {
+        const uint32_t at = one->first + i, by = other->first + i;
+        if (one->op == TS_MOVE_PLAIN_SUM ? m->plain[at] != m->plain[by]
+                                         : m->terms[at].factor != m->terms[by].factor ||
+                                               m->terms[at].a != m->terms[by].a ||
+                                               m->terms[at].b != m->terms[by].b) {
             return false;
         }
     }
@@ -72,10 +106,8 @@ static bool known(ts_maker *m, int *to, const ts_move *move)
     for (size_t i = 0; i < m->move_count; i++) {
         const ts_move *other = &m->moves[i].move;
         if (other->op == move->op && other->a == move->a && other->b == move->b &&
-            other->mode == move->mode && other->count == move->count &&
-            other->factor == move->factor && other->constant == move->constant &&
-            other->divisor == move->divisor && same_terms(m, other, move)) {
-            m->term_count -= move->count;
+            other->mode == move->mode && other->factor == move->factor &&
+            other->constant == move->constant && same_terms(m, other, move)) {
             *to = other->to;
             return true;
         }
@@ -95,19 +127,42 @@ static uint16_t level_of(const ts_maker *m, const ts_form *form)
     return (uint16_t)(level + 1);
 }
 
+static bool is_plain(const ts_form *form, const ts_form_whole *whole)
+{
+    bool plain = true;
+    for (int i = 0; i < form->count; i++) {
+        plain = plain && whole->factors[i] == 1 && form->terms[i].b == TS_FORM_ONE;
+    }
+    return plain;
+}
+
 /* The terms of a move; false where a factor does not fit one. */
 static bool put_terms(ts_maker *m, ts_move *move, const ts_form *form, const ts_form_whole *whole)
 {
-    move->constant = whole->constant;
-    move->first = (uint32_t)m->term_count;
+    const bool plain = move->op == TS_MOVE_PLAIN_SUM;
+    move->first = (uint32_t)(plain ? m->plain_count : m->term_count);
     move->count = (uint16_t)form->count;
     for (int i = 0; i < form->count; i++) {
         if (whole->factors[i] > INT64_MAX || whole->factors[i] < -INT64_MAX) {
             return false;
         }
-        add_term(m, (int64_t)whole->factors[i], form->terms[i].a, form->terms[i].b);
+        if (plain) {
+            add_plain(m, form->terms[i].a);
+        } else {
+            add_term(m, (int64_t)whole->factors[i], form->terms[i].a, form->terms[i].b);
+        }
     }
     return true;
+}
+
+/* A move that is there already leaves the terms made for it behind. */
+static void drop_terms(ts_maker *m, const ts_move *move)
+{
+    if (move->op == TS_MOVE_PLAIN_SUM) {
+        m->plain_count = move->first;
+    } else {
+        m->term_count = move->first;
+    }
 }
 
 static bool is_linear(const ts_form *form)
@@ -151,7 +206,8 @@ static bool put_constant(ts_maker *m, int *to, ts_i128 value)
 
 static bool move_sum(ts_maker *m, int *to, const ts_form *form, const ts_form_whole *whole)
 {
-    ts_move move = {.op = TS_MOVE_SUM};
+    ts_move move = {.op = is_plain(form, whole) ? TS_MOVE_PLAIN_SUM : TS_MOVE_SUM,
+                    .constant = (int64_t)whole->constant};
     const uint16_t level = level_of(m, form);
     if (form->count == 0) {
         return put_constant(m, to, whole->constant);
@@ -160,6 +216,7 @@ static bool move_sum(ts_maker *m, int *to, const ts_form *form, const ts_form_wh
         return false;
     }
     if (known(m, to, &move)) {
+        drop_terms(m, &move);
         return true;
     }
     if (!add_number(m, to, whole->bound, level, ts_form_is_natural(m, form))) {
@@ -182,7 +239,7 @@ static bool move_round(ts_maker *m, int *to, ts_move move, ts_i128 bound)
     if (!add_number(m, to, bound, level, natural)) {
         return false;
     }
-    move.inverse = UINT64_MAX / (uint64_t)move.divisor;
+    move.inverse = UINT64_MAX / move.divisor;
     move.to = (int16_t)*to;
     add_move(m, &move, level);
     return true;
@@ -191,12 +248,14 @@ static bool move_round(ts_maker *m, int *to, ts_move move, ts_i128 bound)
 static bool move_wide_round(ts_maker *m, int *to, const ts_form *form, const ts_form_whole *whole,
                             ts_rounding mode)
 {
-    ts_move move = {.op = TS_MOVE_WIDE_ROUND, .mode = (uint8_t)mode, .divisor = whole->den};
+    ts_move move = {.op = TS_MOVE_WIDE_ROUND, .mode = (uint8_t)mode};
     const uint16_t level = level_of(m, form);
     if (!put_terms(m, &move, form, whole)) {
         return false;
     }
+    move.wide = add_wides(m, whole->constant, whole->den);
     if (known(m, to, &move)) {
+        drop_terms(m, &move);
         return true;
     }
     if (!add_number(m, to, whole->bound / whole->den + 1, level, ts_form_is_natural(m, form))) {
@@ -225,9 +284,9 @@ bool ts_move_round(ts_maker *m, int *to, const ts_form *form, ts_ratio by, ts_ro
     if (whole.den == 1) {
         return move_sum(m, to, &scaled, &whole);
     }
-    ts_move move = {.mode = (uint8_t)mode, .divisor = whole.den};
+    ts_move move = {.mode = (uint8_t)mode, .divisor = (uint64_t)whole.den};
     if (scaled.count == 1) {
-        move.constant = whole.constant;
+        move.constant = (int64_t)whole.constant;
         move.factor = (int64_t)whole.factors[0];
         move.a = (int16_t)scaled.terms[0].a;
     } else {
@@ -304,7 +363,7 @@ bool ts_move_read(ts_maker *m, int *to, ts_take take)
     m->readings = ts_arena_grow(m->arena, m->readings, m->reading_count, &m->reading_room,
                                 sizeof *m->readings);
     m->readings[m->reading_count++] = (ts_reading){
-        take, now >= 0 ? 0 : -limit, (uint64_t)limit * (now >= 0 ? 1 : 2), (int16_t)*to};
+        now >= 0 ? 0 : -limit, (uint64_t)limit * (now >= 0 ? 1 : 2), take, (int16_t)*to};
     return true;
 }
 
@@ -333,7 +392,7 @@ bool ts_move_split(ts_maker *m, int *first, int total, const int *weights, int c
     ts_move move = {.op = TS_MOVE_SPLIT,
                     .a = (int16_t)total,
                     .count = (uint16_t)count,
-                    .first = (uint32_t)m->term_count};
+                    .first = (uint32_t)m->plain_count};
     uint16_t level = m->levels[total];
     if (count == 1 && m->natural[weights[0]] && m->bounds[weights[0]] <= MOST_WEIGHT) {
         *first = total; /* all of it */
@@ -343,7 +402,7 @@ bool ts_move_split(ts_maker *m, int *first, int total, const int *weights, int c
         return false;
     }
     for (int i = 0; i < count; i++) {
-        add_term(m, 1, weights[i], TS_FORM_ONE);
+        add_plain(m, weights[i]);
         level = later(level, m->levels[weights[i]]);
     }
     level++;
@@ -364,7 +423,9 @@ bool ts_move_wide_constant(ts_maker *m, int *wide, ts_i128 value)
     if (!add_wide(m, wide, value < 0 ? -value : value, 1)) {
         return false;
     }
-    add_move(m, &(ts_move){.op = TS_MOVE_WIDE, .constant = value, .to = (int16_t)*wide}, 1);
+    const ts_move move = {
+        .op = TS_MOVE_WIDE, .wide = add_wides(m, value, 1), .to = (int16_t)*wide};
+    add_move(m, &move, 1);
     return true;
 }
 
@@ -378,6 +439,7 @@ bool ts_move_wide(ts_maker *m, int *wide, ts_i128 *den, const ts_form *form)
         return false;
     }
     *den = whole.den;
+    move.wide = add_wides(m, whole.constant, 1);
     move.to = (int16_t)*wide;
     add_move(m, &move, level);
     return true;
@@ -405,9 +467,9 @@ bool ts_move_quotient(ts_maker *m, int *to, const ts_move *like, int64_t now)
     ts_i128 product = 0;
     const uint16_t level = (uint16_t)(later(m->wide_levels[move.a], m->wide_levels[move.b]) + 1);
     move.op = TS_MOVE_QUOTIENT;
-    move.limit = limit_for(now);
+    move.constant = limit_for(now);
     if (!ts_wide_times(&product, m->wide_bounds[move.a], move.factor) || product > MOST_WIDE ||
-        !add_number(m, to, move.limit, level, false)) {
+        !add_number(m, to, move.constant, level, false)) {
         return false;
     }
     move.to = (int16_t)*to;
@@ -452,6 +514,8 @@ void ts_moves_finish(ts_moves *out, ts_arena *arena, ts_maker *m)
     out->readings = kept(arena, m->readings, m->reading_count, sizeof *m->readings);
     out->reading_count = (int)m->reading_count;
     out->terms = kept(arena, m->terms, m->term_count, sizeof *m->terms);
+    out->plain = kept(arena, m->plain, m->plain_count, sizeof *m->plain);
+    out->wides = kept(arena, m->wides, m->wides_count, sizeof *m->wides);
     out->numbers = TS_ARRAY(arena, int64_t, (size_t)m->number_count + 1);
     for (size_t i = 0; i < m->constant_count; i++) {
         out->numbers[m->constants[i].to] = m->constants[i].value;

@@ -9,12 +9,16 @@
  *
  * A table of a million rows has a few hundred moulds at most times, each met thousands of
  * times; but it may have one a row. So a recipe is made at the second sight of a mould
- * only, and all are dropped together when they fill their room. */
+ * only, and all are dropped together when they fill their room. Where those dropped had
+ * not been worth their making, a mould must be met more often before it gets one. */
 
 #define BUCKETS 256
 #define SIGHTS 1024
 #define MOST_ALIKE 16                  /* recipes of one bucket that are tried */
-#define MOST_BYTES ((size_t)768 << 10) /* of one worker's recipes */
+#define MOST_BYTES ((size_t)3 << 19)   /* of one worker's recipes */
+#define WORTH 4                        /* rows replayed that pay for a making */
+#define LEAST_SIGHTS 2
+#define MOST_SIGHTS 64
 
 typedef struct recipe {
     struct recipe *next;
@@ -24,13 +28,21 @@ typedef struct recipe {
     bool able; /* false: such a price has no recipe */
 } recipe;
 
+/* How often a mould was met that has no recipe; of two of one place the later counts. */
+typedef struct sight {
+    uint32_t hash;
+    uint32_t times;
+} sight;
+
 struct ts_recipes {
     const ts_book *book;
     const ts_arena *const *lasting;
     ts_arena *store;
     ts_arena_mark empty;
     recipe *buckets[BUCKETS];
-    uint64_t seen[SIGHTS]; /* hashes of moulds met once */
+    sight seen[SIGHTS];
+    uint32_t sights; /* that a recipe takes */
+    uint64_t replayed_before, made_before; /* the last forgetting */
     ts_recipe_counts counts;
 };
 
@@ -42,6 +54,7 @@ ts_recipes *ts_recipes_new(ts_arena *arena, const ts_book *book, const ts_arena 
     recipes->lasting = lasting;
     recipes->store = ts_arena_new(no_memory, ctx);
     recipes->empty = ts_arena_mark_of(recipes->store);
+    recipes->sights = LEAST_SIGHTS;
     return recipes;
 }
 
@@ -106,18 +119,29 @@ static void brief_from(ts_brief *out, const ts_moves *moves, int exponent)
 
 static void forget(ts_recipes *recipes)
 {
+    const ts_recipe_counts *counts = &recipes->counts;
+    const uint64_t replayed = counts->replayed - recipes->replayed_before;
+    const uint64_t made = counts->made + counts->refused - recipes->made_before;
+    if (replayed < WORTH * made) {
+        recipes->sights *= recipes->sights < MOST_SIGHTS ? 2 : 1;
+    } else if (recipes->sights > LEAST_SIGHTS) {
+        recipes->sights /= 2;
+    }
+    recipes->replayed_before = counts->replayed;
+    recipes->made_before = counts->made + counts->refused;
     memset(recipes->buckets, 0, sizeof recipes->buckets);
-    memset(recipes->seen, 0, sizeof recipes->seen);
     ts_arena_rewind(recipes->store, recipes->empty);
     recipes->counts.forgotten++;
 }
 
-static bool met_before(ts_recipes *recipes, uint64_t hash)
+static bool met_enough(ts_recipes *recipes, uint64_t hash)
 {
-    uint64_t *sight = &recipes->seen[hash / BUCKETS % SIGHTS];
-    const bool met = *sight == (hash | 1);
-    *sight = hash | 1; /* never the empty slot's 0 */
-    return met;
+    sight *at = &recipes->seen[hash / BUCKETS % SIGHTS];
+    const uint32_t tag = (uint32_t)(hash >> 32);
+    if (at->hash != tag) {
+        *at = (sight){tag, 0};
+    }
+    return ++at->times >= recipes->sights;
 }
 
 static bool is_full(const recipe *bucket)
@@ -133,7 +157,7 @@ static void keep(ts_recipes *recipes, uint64_t hash, ts_arena *scratch, const ts
                  const ts_takes *takes)
 {
     recipe **bucket = &recipes->buckets[hash % BUCKETS];
-    if (is_full(*bucket) || !met_before(recipes, hash)) {
+    if (is_full(*bucket) || !met_enough(recipes, hash)) {
         return;
     }
     if (ts_arena_bytes(recipes->store) > MOST_BYTES) {

@@ -10,12 +10,12 @@
  * Each figure's form is held against the bounds too: a row on which the ordinary way would
  * find an overflow is never replayed. */
 
-#define MEMO_SLOTS 4096 /* more figures than this in one price: no recipe */
+#define MEMO_SLOTS 4096 /* more than half as many figures in one price: no recipe */
 #define MANY_TERMS 3    /* a sum of more is worth a number of its own */
 
 struct ts_worked_memo {
     const ts_figure *figure;
-    ts_worked made;
+    const ts_worked *made;
 };
 
 struct ts_worked_split {
@@ -274,7 +274,7 @@ static bool leaf(ts_maker *m, ts_worked *out, const ts_figure *figure)
         return false;
     }
     const ts_take take = ts_take_of((ts_taken)figure->taken, figure->index);
-    return ts_move_read(m, &number, take) && over(m, out, number, take.per);
+    return ts_move_read(m, &number, take) && over(m, out, number, TS_TAKEN_PER(take));
 }
 
 static bool rounded(ts_maker *m, ts_worked *out, const ts_figure *figure, ts_rounding mode)
@@ -355,7 +355,7 @@ static bool make(ts_maker *m, ts_worked *out, const ts_figure *figure)
     size_t at = ((uintptr_t)figure >> 4) * 2654435761u % MEMO_SLOTS;
     for (size_t probes = 0; probes < MEMO_SLOTS; probes++, at = (at + 1) % MEMO_SLOTS) {
         if (m->memo[at].figure == figure) {
-            *out = m->memo[at].made;
+            *out = *m->memo[at].made;
             return true;
         }
         if (m->memo[at].figure == NULL) {
@@ -368,7 +368,9 @@ static bool make(ts_maker *m, ts_worked *out, const ts_figure *figure)
     while (m->memo[at].figure != NULL) { /* its arguments may have taken the slot */
         at = (at + 1) % MEMO_SLOTS;
     }
-    m->memo[at] = (ts_worked_memo){figure, *out};
+    ts_worked *kept = TS_NEW(m->arena, ts_worked);
+    *kept = *out;
+    m->memo[at] = (ts_worked_memo){figure, kept};
     m->memo_count++;
     return true;
 }

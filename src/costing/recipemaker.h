@@ -14,7 +14,7 @@ typedef struct ts_worked {
     int num, den;
 } ts_worked;
 
-typedef struct ts_worked_memo ts_worked_memo;
+typedef struct ts_worked_memo ts_worked_memo; /* open addressing by the figure's place */
 typedef struct ts_worked_split ts_worked_split;
 
 typedef struct ts_leveled_move {
@@ -40,8 +40,11 @@ typedef struct ts_maker {
     int number_count, wide_count;
     ts_leveled_move *moves;
     ts_move_term *terms;
+    int16_t *plain;
+    ts_i128 *wides;
     ts_reading *readings;
     size_t move_count, move_room, term_count, term_room, reading_count, reading_room;
+    size_t plain_count, plain_room, wides_count, wides_room;
     ts_constant_number *constants;
     size_t constant_count, constant_room;
     ts_worked_memo *memo; /* by figure */

@@ -30,18 +30,18 @@ static uint64_t quotient(uint64_t size, uint64_t divisor, uint64_t inverse, uint
 
 static int64_t round_natural(const ts_move *move, const int64_t *numbers)
 {
-    const uint64_t divisor = (uint64_t)move->divisor;
+    const uint64_t divisor = move->divisor;
     uint64_t rest;
     uint64_t whole =
-        quotient((uint64_t)((int64_t)move->constant + move->factor * numbers[move->a]), divisor,
+        quotient((uint64_t)(move->constant + move->factor * numbers[move->a]), divisor,
                  move->inverse, &rest);
     return (int64_t)(whole + (rest >= divisor - rest));
 }
 
 static int64_t round_mode(const ts_move *move, const int64_t *numbers)
 {
-    const int64_t value = (int64_t)move->constant + move->factor * numbers[move->a];
-    const uint64_t divisor = (uint64_t)move->divisor;
+    const int64_t value = move->constant + move->factor * numbers[move->a];
+    const uint64_t divisor = move->divisor;
     uint64_t rest;
     uint64_t whole =
         quotient(value < 0 ? -(uint64_t)value : (uint64_t)value, divisor, move->inverse, &rest);
@@ -64,28 +64,37 @@ static int64_t round_mode(const ts_move *move, const int64_t *numbers)
 
 static int64_t sum(const ts_move *move, const ts_move_term *terms, const int64_t *numbers)
 {
-    int64_t sum = (int64_t)move->constant;
+    int64_t sum = move->constant;
     for (const ts_move_term *at = terms + move->first, *end = at + move->count; at < end; at++) {
         sum += at->factor * numbers[at->a];
     }
     return sum;
 }
 
-static ts_i128 wide_sum(const ts_move *move, const ts_move_term *terms, const int64_t *numbers)
+static int64_t plain_sum(const ts_move *move, const int16_t *plain, const int64_t *numbers)
 {
-    ts_i128 sum = move->constant;
-    for (const ts_move_term *at = terms + move->first, *end = at + move->count; at < end; at++) {
+    int64_t sum = move->constant;
+    for (const int16_t *at = plain + move->first, *end = at + move->count; at < end; at++) {
+        sum += numbers[*at];
+    }
+    return sum;
+}
+
+static ts_i128 wide_sum(const ts_move *move, const ts_moves *of, const int64_t *numbers)
+{
+    ts_i128 sum = of->wides[move->wide];
+    for (const ts_move_term *at = of->terms + move->first, *end = at + move->count; at < end; at++) {
         const ts_i128 one = (ts_i128)at->factor * numbers[at->a];
         sum += at->b < 0 ? one : one * numbers[at->b];
     }
     return sum;
 }
 
-static bool split(const ts_move *move, const ts_move_term *terms, int64_t *numbers)
+static bool split(const ts_move *move, const int16_t *plain, int64_t *numbers)
 {
     int64_t weights[TS_MOST_WIDE];
     for (int i = 0; i < move->count; i++) {
-        weights[i] = numbers[terms[move->first + (uint32_t)i].a];
+        weights[i] = numbers[plain[move->first + (uint32_t)i]];
     }
     return ts_split(numbers + move->to, numbers[move->a], weights, move->count);
 }
@@ -94,7 +103,7 @@ static bool divide(const ts_move *move, const ts_i128 *wide, int64_t *numbers)
 {
     int64_t *to = &numbers[move->to];
     return ts_div_round(to, wide[move->a] * move->factor, wide[move->b], (ts_rounding)move->mode) &&
-           *to <= move->limit && *to >= -move->limit;
+           *to <= move->constant && *to >= -move->constant;
 }
 
 /* What only some prices need: 128 bits, shares, quotients. */
@@ -102,12 +111,12 @@ static bool seldom(const ts_move *move, const ts_moves *of, int64_t *numbers, ts
 {
     switch ((ts_move_op)move->op) {
     case TS_MOVE_WIDE_ROUND:
-        return ts_div_round(&numbers[move->to], wide_sum(move, of->terms, numbers), move->divisor,
-                            (ts_rounding)move->mode);
+        return ts_div_round(&numbers[move->to], wide_sum(move, of, numbers),
+                            of->wides[move->wide + 1], (ts_rounding)move->mode);
     case TS_MOVE_SPLIT:
-        return split(move, of->terms, numbers);
+        return split(move, of->plain, numbers);
     case TS_MOVE_WIDE:
-        wide[move->to] = wide_sum(move, of->terms, numbers);
+        wide[move->to] = wide_sum(move, of, numbers);
         return true;
     case TS_MOVE_WIDE_TIMES:
         wide[move->to] = wide[move->a] * wide[move->b];
@@ -122,6 +131,7 @@ static bool seldom(const ts_move *move, const ts_moves *of, int64_t *numbers, ts
         return divide(move, wide, numbers);
     case TS_MOVE_ROUND:
     case TS_MOVE_ROUND_MODE:
+    case TS_MOVE_PLAIN_SUM:
     case TS_MOVE_SUM:
     case TS_MOVE_LARGER:
     case TS_MOVE_SMALLER:
@@ -147,6 +157,10 @@ static bool move_all(const ts_moves *of, int64_t *numbers)
         } else if (op == TS_MOVE_ROUND_MODE) {
             for (; at < stop; at++) {
                 numbers[at->to] = round_mode(at, numbers);
+            }
+        } else if (op == TS_MOVE_PLAIN_SUM) {
+            for (; at < stop; at++) {
+                numbers[at->to] = plain_sum(at, of->plain, numbers);
             }
         } else if (op == TS_MOVE_SUM) {
             for (; at < stop; at++) {

@@ -17,17 +17,35 @@
 typedef enum ts_move_op {
     TS_MOVE_ROUND,      /* to = (constant + factor × a) / divisor, nothing below 0, half up */
     TS_MOVE_ROUND_MODE, /* the same of any sign, in the move's mode */
+    TS_MOVE_PLAIN_SUM,  /* to = constant + numbers of the terms */
     TS_MOVE_SUM,        /* to = constant + terms, below 2^62 on the way */
-    TS_MOVE_WIDE_ROUND, /* to = (constant + terms) / divisor in 128 bits, in the mode */
     TS_MOVE_LARGER,     /* to = the larger of a and b */
     TS_MOVE_SMALLER,
+    TS_MOVE_WIDE_ROUND, /* to = (wide constant + terms) / wide divisor in the mode */
     TS_MOVE_SPLIT,      /* to.. = a shared by the numbers of the terms, largest remainder */
-    TS_MOVE_WIDE,       /* wide to = constant + terms */
+    TS_MOVE_WIDE,       /* wide to = wide constant + terms */
     TS_MOVE_WIDE_TIMES, /* wide to = wide a × wide b, and so on */
     TS_MOVE_WIDE_PLUS,
     TS_MOVE_WIDE_MINUS,
-    TS_MOVE_QUOTIENT, /* to = wide a × factor / wide b in the mode, within ±limit */
+    TS_MOVE_QUOTIENT, /* to = wide a × factor / wide b in the mode, within ±constant */
 } ts_move_op;
+
+/* Forty bytes, since a recipe is read through once a row. */
+typedef struct ts_move {
+    int64_t constant;
+    int64_t factor;
+    union {
+        uint64_t divisor; /* ROUND */
+        struct {
+            uint32_t first; /* its terms */
+            uint16_t count;
+            uint16_t wide; /* its wide constant, then its wide divisor */
+        };
+    };
+    uint64_t inverse; /* ROUND: 2^64 / divisor, rounded down */
+    uint8_t op, mode;
+    int16_t to, a, b;
+} ts_move;
 
 /* factor × number a × number b; b < 0: without it. */
 typedef struct ts_move_term {
@@ -35,25 +53,11 @@ typedef struct ts_move_term {
     int16_t a, b;
 } ts_move_term;
 
-typedef struct ts_move {
-    ts_i128 constant;
-    ts_i128 divisor;
-    int64_t factor;
-    union {
-        uint64_t inverse; /* ROUND: 2^64 / divisor, rounded down */
-        int64_t limit;    /* QUOTIENT */
-    };
-    uint8_t op, mode;
-    int16_t to, a, b;
-    uint16_t count; /* terms, from `first` on */
-    uint32_t first;
-} ts_move;
-
 /* An amount to be read into a number, from `least` to `least` + `span`. */
 typedef struct ts_reading {
-    ts_take take;
     int64_t least;
     uint64_t span;
+    ts_take take;
     int16_t to;
 } ts_reading;
 
@@ -71,14 +75,16 @@ typedef struct ts_answers {
 typedef struct ts_moves {
     const ts_reading *readings;
     const ts_move *moves;
-    const ts_move_term *terms;
+    const ts_move_term *terms; /* of SUM and the wide ones */
+    const int16_t *plain;      /* of PLAIN_SUM and SPLIT */
+    const ts_i128 *wides;
     const ts_proviso *provisos;
     int reading_count, move_count, proviso_count;
     int64_t *numbers; /* those that are fixed stand in it */
     ts_answers answers;
 } ts_moves;
 
-#define TS_MOST_NUMBERS 4096
+#define TS_MOST_NUMBERS 1024
 #define TS_MOST_WIDE 64
 
 /* Reads, moves, and looks whether what was provided holds. False: the row is another's. */

@@ -9,13 +9,16 @@ typedef struct member {
     ts_holder holder;
     size_t stride;
     size_t offset;
-    int per;
+    bool whole;
 } member;
+
+#define COUNTED_WHOLE true
+#define COUNTED_MILLIONTHS false
 
 static const member members[TS_TAKEN_COUNT] = {
 #define TAKEN(id, holder, member, counted)                                                         \
     [TS_TAKEN_##id] = {TS_HOLDER_##holder, sizeof *((ts_quantities *)0)->holder,                   \
-                       offsetof(holder_##holder, member), TS_TAKEN_##counted},
+                       offsetof(holder_##holder, member), COUNTED_##counted},
 #define holder_metals ts_metal_need
 #define holder_bought ts_bought_need
 #define holder_melee ts_melee_need
@@ -27,10 +30,10 @@ static const member members[TS_TAKEN_COUNT] = {
 #undef TAKEN
 #define OWN(id, counted)                                                                           \
     [TS_TAKEN_##id] = {TS_HOLDER_OWN, 0, (TS_TAKEN_##id - TS_TAKEN_ONCE) * sizeof(int64_t), counted}
-    OWN(ONCE, TS_TAKEN_WHOLE),
-    OWN(DISCOUNT, TS_TAKEN_MILLIONTHS),
-    OWN(CLIENT_STONES, TS_TAKEN_WHOLE),
-    OWN(STUDIO_STONES, TS_TAKEN_WHOLE),
+    OWN(ONCE, true),
+    OWN(DISCOUNT, false),
+    OWN(CLIENT_STONES, true),
+    OWN(STUDIO_STONES, true),
 };
 
 void ts_takes_of(ts_takes *out, const ts_quantities *needs)
@@ -63,14 +66,16 @@ int64_t ts_takes_own(const ts_takes *takes, ts_taken what)
 ts_take ts_take_of(ts_taken what, int index)
 {
     const member *at = &members[what];
-    return (ts_take){at->holder, (size_t)index * at->stride + at->offset, at->per};
+    return (ts_take){.offset = (uint32_t)((size_t)index * at->stride + at->offset),
+                     .holder = (uint8_t)at->holder,
+                     .whole = at->whole};
 }
 
 int64_t ts_take_value(const ts_takes *takes, const ts_take *take)
 {
     const char *from = takes->holders[take->holder] + take->offset;
     int64_t value = 0;
-    if (take->per == TS_TAKEN_WHOLE && take->holder != TS_HOLDER_OWN) {
+    if (take->whole && take->holder != TS_HOLDER_OWN) {
         int whole = 0;
         memcpy(&whole, from, sizeof whole);
         return whole;

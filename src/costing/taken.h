@@ -19,9 +19,8 @@ typedef enum ts_taken {
     TS_TAKEN_COUNT
 } ts_taken;
 
-/* How an amount counts: its value is that of the quantity over `per`. */
-#define TS_TAKEN_WHOLE 1
-#define TS_TAKEN_MILLIONTHS 1000000
+/* An amount's value is that of the quantity over this. */
+#define TS_TAKEN_PER(take) ((take).whole ? 1 : 1000000)
 
 typedef enum ts_holder {
     TS_HOLDER_metals,
@@ -43,9 +42,9 @@ typedef struct ts_takes {
 
 /* A place of an amount: its holder and the bytes from where that begins. */
 typedef struct ts_take {
-    ts_holder holder;
-    size_t offset;
-    int per; /* TS_TAKEN_WHOLE: an int, or an int64_t of the own; else an int64_t */
+    uint32_t offset;
+    uint8_t holder; /* ts_holder */
+    bool whole;     /* an int, or an int64_t of the own; else millionths, an int64_t */
 } ts_take;
 
 /* `out` points into itself and must stay where it is. */
