@@ -3,23 +3,30 @@
 /* Fractions do the work: every factor is a ts_ratio in lowest terms, whose own operations
  * know when they leave 128 bits. Forms are made once a recipe, never once a row. */
 
+#define MOST (((ts_i128)1 << 126) - 1)
+
+static ts_i128 size_of(ts_i128 value)
+{
+    return value < 0 ? -value : value;
+}
+
+/* Nearly all are narrow, and their product fits without a look at it. */
 bool ts_wide_times(ts_i128 *out, ts_i128 a, ts_i128 b)
 {
-    ts_ratio product;
-    if (!ts_ratio_mul(&product, (ts_ratio){a, 1}, (ts_ratio){b, 1})) {
+    const bool narrow = (int64_t)a == a && (int64_t)b == b;
+    if (!narrow && b != 0 && size_of(a) > MOST / size_of(b)) {
         return false;
     }
-    *out = product.num;
+    *out = a * b;
     return true;
 }
 
 bool ts_wide_plus(ts_i128 *out, ts_i128 a, ts_i128 b)
 {
-    ts_ratio sum;
-    if (!ts_ratio_add(&sum, (ts_ratio){a, 1}, (ts_ratio){b, 1})) {
+    if (size_of(a) > MOST || size_of(b) > MOST) {
         return false;
     }
-    *out = sum.num;
+    *out = a + b;
     return true;
 }
 
@@ -104,6 +111,9 @@ bool ts_form_times(ts_form *out, ts_arena *arena, const ts_form *one, const ts_f
 static bool common(ts_i128 *den, ts_i128 with)
 {
     ts_ratio lowest;
+    if (*den % with == 0) {
+        return true;
+    }
     return ts_ratio_of(&lowest, *den, with) && ts_wide_times(den, *den, lowest.den);
 }
 

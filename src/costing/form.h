@@ -42,7 +42,7 @@ typedef struct ts_form_whole {
 } ts_form_whole;
 bool ts_form_over(ts_form_whole *out, ts_arena *arena, const ts_form *form, const int64_t *bounds);
 
-/* a × b and a + b of sizes; false past 127 bits. */
+/* a × b and a + b of sizes; false past 126 bits, where they are not narrow. */
 bool ts_wide_times(ts_i128 *out, ts_i128 a, ts_i128 b);
 bool ts_wide_plus(ts_i128 *out, ts_i128 a, ts_i128 b);
 

@@ -1,5 +1,6 @@
 #include "costing/mould.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* Whatever costing asks of the quantities beside the amounts of taken.def stands here
@@ -87,34 +88,47 @@ static void copy_lists(const copier *c, ts_quantities *like)
 
 /* ---- sizes ---- */
 
-static void narrow(ts_size_span *span, int64_t size, int64_t edge)
+static int by_size(const void *one, const void *other)
 {
-    if (edge <= size && edge > span->from_e6) {
-        span->from_e6 = edge;
-    }
-    if (edge > size && edge < span->to_e6) {
-        span->to_e6 = edge;
-    }
+    const int64_t a = *(const int64_t *)one, b = *(const int64_t *)other;
+    return (a > b) - (a < b);
 }
 
-/* The widest span about a size that holds no edge of a labour row inside it. */
-static ts_size_span span_of(const ts_book *book, int64_t size)
+ts_size_edges ts_size_edges_of(ts_arena *arena, const ts_book *book)
 {
-    ts_size_span span = {INT64_MIN, INT64_MAX};
+    int64_t *edges = TS_ARRAY(arena, int64_t, 2 * book->labour.count + 1);
+    size_t count = 0;
     for (size_t i = 0; i < book->labour.count; i++) {
         const ts_labour_row *row = &book->labour.at[i];
         if (ts_book_given(&row->head, "from mm")) {
-            narrow(&span, size, row->from_mm.e6);
+            edges[count++] = row->from_mm.e6;
         }
         if (ts_book_given(&row->head, "to mm")) {
-            narrow(&span, size, row->to_mm.e6);
+            edges[count++] = row->to_mm.e6;
         }
+    }
+    if (count > 1) {
+        qsort(edges, count, sizeof *edges, by_size);
+    }
+    return (ts_size_edges){edges, count};
+}
+
+/* The widest span about a size that holds no edge inside it. */
+static ts_size_span span_of(const ts_size_edges *edges, int64_t size)
+{
+    ts_size_span span = {INT64_MIN, INT64_MAX};
+    for (size_t i = 0; i < edges->count; i++) {
+        if (edges->e6[i] > size) {
+            span.to_e6 = edges->e6[i];
+            break;
+        }
+        span.from_e6 = edges->e6[i];
     }
     return span;
 }
 
-void ts_mould_of(ts_mould *out, ts_arena *arena, const ts_quantities *needs, const ts_book *book,
-                 const ts_arena *const *lasting)
+void ts_mould_of(ts_mould *out, ts_arena *arena, const ts_quantities *needs,
+                 const ts_size_edges *edges, const ts_arena *const *lasting)
 {
     const copier c = {arena, lasting};
     ts_quantities *like = TS_NEW(arena, ts_quantities);
@@ -127,7 +141,7 @@ void ts_mould_of(ts_mould *out, ts_arena *arena, const ts_quantities *needs, con
     like->terms.pays_by = text(&c, needs->terms.pays_by);
     like->terms.discount.currency = text(&c, needs->terms.discount.currency);
     for (int i = 0; i < needs->work_count; i++) {
-        sizes[i] = span_of(book, needs->works[i].size_mm.e6);
+        sizes[i] = span_of(edges, needs->works[i].size_mm.e6);
     }
     ts_takes_of(&takes, needs);
     *out = (ts_mould){.like = like,
@@ -254,7 +268,14 @@ static uint64_t mix(uint64_t hash, uint64_t more)
 
 uint64_t ts_mould_hash(const ts_quantities *needs)
 {
-    uint64_t hash = (uint64_t)(uint32_t)needs->terms.as_of.days;
+    const ts_terms *terms = &needs->terms;
+    const char *currency = terms->currency;
+    uint64_t hash = (uint64_t)(uint32_t)terms->as_of.days << 16 |
+                    (uint64_t)terms->discount.of << 8 | (uint64_t)terms->exponent << 1 |
+                    (terms->pays_by == NULL ? 0 : 1);
+    for (int i = 0; currency != NULL && i < 3 && currency[i] != '\0'; i++) {
+        hash = mix(hash, (uint64_t)(unsigned char)currency[i]);
+    }
     hash = mix(hash, (uint64_t)needs->work_count << 32 | (uint32_t)needs->service_count);
     for (int i = 0; i < needs->metal_count; i++) {
         hash = mix(hash, (uint64_t)(uintptr_t)needs->metals[i].row);

@@ -16,6 +16,13 @@ typedef struct ts_size_span {
     int64_t from_e6, to_e6;
 } ts_size_span;
 
+/* Where labour rows begin and end, ascending. */
+typedef struct ts_size_edges {
+    const int64_t *e6;
+    size_t count;
+} ts_size_edges;
+ts_size_edges ts_size_edges_of(ts_arena *arena, const ts_book *book);
+
 typedef struct ts_mould {
     const ts_quantities *like;
     const ts_size_span *sizes; /* of each of its works */
@@ -24,8 +31,8 @@ typedef struct ts_mould {
 
 /* A copy in the arena. `lasting` arenas (NULL-ended) hold text that stays as long as the
  * shape: such text is the same where its place is; all other is copied, and compared. */
-void ts_mould_of(ts_mould *out, ts_arena *arena, const ts_quantities *needs, const ts_book *book,
-                 const ts_arena *const *lasting);
+void ts_mould_of(ts_mould *out, ts_arena *arena, const ts_quantities *needs,
+                 const ts_size_edges *edges, const ts_arena *const *lasting);
 bool ts_mould_fits(const ts_mould *mould, const ts_quantities *needs, const ts_takes *takes);
 /* Equal for all that a shape fits; quick, so not all that differ are told apart. */
 uint64_t ts_mould_hash(const ts_quantities *needs);

@@ -36,6 +36,7 @@ typedef struct sight {
 
 struct ts_recipes {
     const ts_book *book;
+    ts_size_edges edges;
     const ts_arena *const *lasting;
     ts_arena *store;
     ts_arena_mark empty;
@@ -51,6 +52,7 @@ ts_recipes *ts_recipes_new(ts_arena *arena, const ts_book *book, const ts_arena 
 {
     ts_recipes *recipes = TS_NEW(arena, ts_recipes);
     recipes->book = book;
+    recipes->edges = ts_size_edges_of(arena, book);
     recipes->lasting = lasting;
     recipes->store = ts_arena_new(no_memory, ctx);
     recipes->empty = ts_arena_mark_of(recipes->store);
@@ -166,7 +168,7 @@ static void keep(ts_recipes *recipes, uint64_t hash, ts_arena *scratch, const ts
     recipe *fresh = TS_NEW(recipes->store, recipe);
     fresh->hash = hash;
     fresh->able = ts_moves_of(&fresh->moves, recipes->store, scratch, costing, takes);
-    ts_mould_of(&fresh->mould, recipes->store, costing->needs, recipes->book, recipes->lasting);
+    ts_mould_of(&fresh->mould, recipes->store, costing->needs, &recipes->edges, recipes->lasting);
     fresh->next = *bucket;
     *bucket = fresh;
     recipes->counts.made += fresh->able;
