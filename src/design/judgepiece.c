@@ -166,7 +166,7 @@ static ts_field_id thinnest(const ts_shank *shank, ts_dec *least, const ts_sheet
     return field;
 }
 
-static void judge_shank(const ts_build *b, const ts_shank *shank)
+void ts_judge_shank(const ts_build *b, const ts_shank *shank)
 {
     const ts_part *part = &shank->part;
     const ts_sheet_row *station = NULL;
@@ -324,7 +324,7 @@ void ts_judge_piece(ts_build *b)
         ts_build_missing(b, &design->ring[i].part, TS_FIELD_RING_SIZE, ": a shank goes round it");
     }
     for (int i = 0; i < design->shank_count; i++) {
-        judge_shank(b, &design->shank[i]);
+        ts_judge_shank(b, &design->shank[i]);
     }
     for (int i = 0; i < design->metal_count; i++) {
         judge_metal(b, &design->metal[i]);

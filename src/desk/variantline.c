@@ -123,7 +123,7 @@ static bool fill(ts_variant_row *row, const ts_quantities *needs)
 
 /* ---- rooms ---- */
 
-static ts_status read_meshes(const ts_variant_worker *worker, ts_design *design)
+static ts_status read_meshes(const ts_variant_worker *worker, ts_arena *arena, ts_design *design)
 {
     const ts_stream *stream = worker->stream;
     ts_status status = TS_OK;
@@ -138,10 +138,9 @@ static ts_status read_meshes(const ts_variant_worker *worker, ts_design *design)
         if (mesh->bytes == NULL) {
             const ts_place at = {.file = NULL};
             char *bytes = NULL;
-            ts_status read =
-                ts_file_read_beside(&bytes, &mesh->length, worker->scratch,
-                                    ts_file_folder(worker->scratch, stream->sheet_path), mesh->file,
-                                    MESH_MOST_BYTES, &at, worker->diag);
+            ts_status read = ts_file_read_beside(&bytes, &mesh->length, arena,
+                                                 ts_file_folder(arena, stream->sheet_path),
+                                                 mesh->file, MESH_MOST_BYTES, &at, worker->diag);
             mesh->bytes = bytes;
             status = ts_status_worse(status, read);
         }
@@ -149,25 +148,33 @@ static ts_status read_meshes(const ts_variant_worker *worker, ts_design *design)
     return status;
 }
 
+/* A row whole, up to bare quantities. */
+static ts_status build_whole(void *ctx, ts_built *out, ts_variant *variant, ts_arena *arena,
+                             const char *const *cells)
+{
+    const ts_variant_worker *worker = ctx;
+    const ts_stream *stream = worker->stream;
+    ts_status status = ts_variant_design(&out->design, variant, arena, cells, stream->book,
+                                         stream->request->as_of, worker->diag);
+    if (status == TS_OK) {
+        status = read_meshes(worker, arena, out->design);
+    }
+    if (status == TS_OK) {
+        status = ts_geometry_of(&out->geometry, arena, out->design, worker->diag);
+    }
+    if (status == TS_OK) {
+        status = ts_quantities_bare_of(&out->needs, arena, out->design, out->geometry, stream->book,
+                                       worker->diag);
+    }
+    return status;
+}
+
 static ts_status run_rooms(const ts_variant_worker *worker, ts_variant_row *row,
                            const char *const *cells)
 {
-    const ts_stream *stream = worker->stream;
-    ts_design *design = NULL;
-    ts_geometry *geometry = NULL;
     ts_quantities *needs = NULL;
-    ts_status status = ts_variant_design(&design, worker->variant, worker->scratch, cells,
-                                         stream->book, stream->request->as_of, worker->diag);
-    if (status == TS_OK) {
-        status = read_meshes(worker, design);
-    }
-    if (status == TS_OK) {
-        status = ts_geometry_of(&geometry, worker->scratch, design, worker->diag);
-    }
-    if (status == TS_OK) {
-        status = ts_quantities_bare_of(&needs, worker->scratch, design, geometry, stream->book,
-                                       worker->diag);
-    }
+    ts_status status = ts_banded_needs(&needs, worker->banded, worker->variant, worker->scratch,
+                                       cells, worker->diag);
     if (status == TS_OK) {
         status =
             ts_recipes_price(&row->brief, worker->recipes, worker->scratch, needs, worker->diag);
@@ -261,6 +268,9 @@ ts_variant_worker *ts_variant_worker_new(ts_arena *arena, ts_stream *stream)
     worker->variant = ts_variant_new(worker->kept, stream->columns);
     worker->recipes = ts_recipes_new(worker->kept, stream->book, stream->lasting,
                                      request->no_memory, request->no_memory_ctx);
+    worker->banded =
+        ts_banded_new(worker->kept, stream->columns, request->no_memory, request->no_memory_ctx);
+    ts_banded_builds(worker->banded, build_whole, worker);
     worker->in = ts_arena_alloc(worker->kept, TS_CSV_BLOCK + 1, 1);
     worker->out = ts_arena_alloc(worker->kept, TS_BLOCK_OUT, 1);
     if (stream->by != TS_BEST_NONE) {
@@ -273,6 +283,7 @@ ts_variant_worker *ts_variant_worker_new(ts_arena *arena, ts_stream *stream)
 void ts_variant_worker_free(ts_variant_worker *worker)
 {
     ts_recipes_free(worker->recipes);
+    ts_banded_free(worker->banded);
     ts_arena_free(worker->kept);
     ts_arena_free(worker->scratch);
 }

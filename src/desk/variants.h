@@ -10,6 +10,7 @@
 #include <tallystone/costing/recipe.h>
 #include <tallystone/design/variant.h>
 
+#include "desk/banded.h"
 #include "desk/request.h"
 
 #define TS_BLOCK_OUT ((size_t)128 << 10)
@@ -87,6 +88,7 @@ typedef struct ts_variant_worker {
     ts_arena_mark mark;
     ts_diag *diag;
     ts_variant *variant;
+    ts_banded *banded;
     ts_recipes *recipes;
     ts_best *best;
     char *in;
