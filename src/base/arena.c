@@ -12,12 +12,13 @@
 #include <sys/mman.h>
 
 /* Blocks stand in a chain, newest first; an object is cut off the newest block or opens
- * a new one. A rewind frees the blocks newer than the mark but keeps one ordinary block
- * aside, so that a mark-work-rewind round (a row of `variants`) asks the system for no
- * memory. A large object (a mesh, its tables) is not written to before its owner does, and
- * the system is asked for large pages: a page at a time costs more than what is done with it.
- * With -DTS_ARENA_DEBUG every object is a block of its own, of its exact size:
- * address checkers then see each overrun and each use after a rewind. */
+ * a new one. A rewind keeps the ordinary blocks newer than the mark aside, up to a limit,
+ * so that a mark-work-rewind round (a row of `variants`) asks the system for no memory. A
+ * large object (a mesh, its tables) has a block of its own, which is never used again: the
+ * system's zeros do, pages that are never written are never there, and it is asked for large
+ * pages, for a page at a time costs more than what is done with it. With -DTS_ARENA_DEBUG every
+ * object is a block of its own, of its exact size: address checkers then see each overrun and
+ * each use after a rewind. */
 
 #define ALIGNMENT _Alignof(max_align_t)
 
@@ -26,8 +27,9 @@
 #else
 #define BLOCK_BYTES ((size_t)64 << 10)
 #endif
-#define LARGE_BYTES ((size_t)256 << 10)
 #define LARGE_PAGE ((size_t)2 << 20)
+
+#define MOST_SPARE ((size_t)4 << 20)
 
 typedef struct block {
     struct block *older;
@@ -39,7 +41,8 @@ typedef struct block {
 
 struct ts_arena {
     block *newest;
-    block *spare; /* at most one, of BLOCK_BYTES */
+    block *spare; /* kept aside, of BLOCK_BYTES each */
+    size_t spare_bytes;
     ts_no_memory_fn *no_memory;
     void *ctx;
 };
@@ -73,7 +76,11 @@ void ts_arena_free(ts_arena *arena)
         free(arena->newest);
         arena->newest = older;
     }
-    free(arena->spare);
+    while (arena->spare != NULL) {
+        block *older = arena->spare->older;
+        free(arena->spare);
+        arena->spare = older;
+    }
     free(arena);
 }
 
@@ -99,7 +106,7 @@ static block *new_block(size_t room)
         return NULL;
     }
     const size_t bytes = sizeof(block) + room;
-    const bool is_large = BLOCK_BYTES > 0 && room >= LARGE_BYTES;
+    const bool is_large = room > BLOCK_BYTES;
     block *fresh = is_large ? calloc(1, bytes) : malloc(bytes);
     if (fresh == NULL) {
         return NULL;
@@ -121,7 +128,8 @@ static block *block_with_room(ts_arena *arena, size_t bytes)
     const size_t room = bytes > BLOCK_BYTES ? bytes : BLOCK_BYTES;
     block *fresh = arena->spare;
     if (fresh != NULL && fresh->room >= bytes) {
-        arena->spare = NULL;
+        arena->spare = fresh->older;
+        arena->spare_bytes -= fresh->room;
     } else {
         fresh = new_block(room);
         if (fresh == NULL) {
@@ -197,8 +205,10 @@ void ts_arena_rewind(ts_arena *arena, ts_arena_mark mark)
     while (arena->newest != NULL && arena->newest != mark.block) {
         block *gone = arena->newest;
         arena->newest = gone->older;
-        if (BLOCK_BYTES > 0 && gone->room == BLOCK_BYTES && arena->spare == NULL) {
+        if (BLOCK_BYTES > 0 && gone->room == BLOCK_BYTES && arena->spare_bytes < MOST_SPARE) {
+            gone->older = arena->spare;
             arena->spare = gone;
+            arena->spare_bytes += gone->room;
         } else {
             free(gone);
         }
@@ -207,6 +217,27 @@ void ts_arena_rewind(ts_arena *arena, ts_arena_mark mark)
         arena->newest->used = mark.used;
         arena->newest->is_zero = false;
     }
+}
+
+bool ts_arena_holds(const ts_arena *arena, const void *place)
+{
+    const uintptr_t at = (uintptr_t)place;
+    for (const block *one = arena->newest; one != NULL; one = one->older) {
+        const uintptr_t from = (uintptr_t)one->bytes;
+        if (at >= from && at - from < one->used) {
+            return true;
+        }
+    }
+    return false;
+}
+
+size_t ts_arena_bytes(const ts_arena *arena)
+{
+    size_t bytes = 0;
+    for (const block *one = arena->newest; one != NULL; one = one->older) {
+        bytes += one->used;
+    }
+    return bytes;
 }
 
 void *ts_arena_grow(ts_arena *arena, void *array, size_t count, size_t *room, size_t size)

@@ -16,7 +16,7 @@
  * missing of one part stand at one cell and are two faults. Sameness is looked up in
  * chains, since a bad file can hold a hundred thousand faults. */
 
-enum { CHAINS = 4096, MOST_PRINTED = 200, MOST_SENTENCE = 2000 };
+enum { FEW_CHAINS = 64, MOST_PRINTED = 200, MOST_SENTENCE = 2000 };
 
 typedef struct entry {
     ts_fault code;
@@ -36,7 +36,8 @@ struct ts_diag {
     size_t reported; /* errors added, those dropped as known ones included */
     int columns;     /* of the terminal; 0: none */
     entry *last;     /* the one a hint belongs to; NULL after a dropped fault */
-    size_t chains[CHAINS];
+    size_t *chains; /* NULL before the first fault */
+    size_t chain_count;
 };
 
 typedef struct fault_row {
@@ -79,11 +80,27 @@ static bool same_fault(const entry *one, const entry *other)
            strcmp(one->sentence, other->sentence) == 0;
 }
 
-static size_t chain_of(const entry *fresh)
+static size_t chain_of(const ts_diag *diag, const entry *fresh)
 {
     size_t hash = hash_text((size_t)fresh->code + (size_t)fresh->at.line * 31u, fresh->sentence);
     hash = hash_text(hash + (size_t)fresh->at.column, fresh->at.file);
-    return (hash ^ hash >> 20) % CHAINS;
+    return (hash ^ hash >> 20) % diag->chain_count;
+}
+
+/* Room for one more fault: where the chains grow long, four times as many are made. Most
+ * runs, and most rows of a stream, have no fault and need none. */
+static void make_chains(ts_diag *diag)
+{
+    if (diag->count < 2 * diag->chain_count) {
+        return;
+    }
+    diag->chain_count = diag->chain_count == 0 ? FEW_CHAINS : 4 * diag->chain_count;
+    diag->chains = TS_ARRAY(diag->arena, size_t, diag->chain_count);
+    for (size_t i = 0; i < diag->count; i++) {
+        size_t *chain = &diag->chains[chain_of(diag, &diag->entries[i])];
+        diag->entries[i].next = *chain;
+        *chain = i + 1;
+    }
 }
 
 __attribute__((format(printf, 2, 0))) static char *say(ts_arena *arena, const char *format,
@@ -115,7 +132,8 @@ void ts_diag_add(ts_diag *diag, ts_fault code, const ts_place *at, const char *f
     const bool is_error = fault_rows[code].severity == TS_ERROR;
     diag->reported += is_error;
     diag->last = NULL;
-    size_t *chain = &diag->chains[chain_of(&fresh)];
+    make_chains(diag);
+    size_t *chain = &diag->chains[chain_of(diag, &fresh)];
     for (size_t i = *chain; i != 0; i = diag->entries[i - 1].next) {
         if (same_fault(&diag->entries[i - 1], &fresh)) {
             return;
@@ -181,12 +199,7 @@ const char *ts_diag_first(const ts_diag *diag)
 
 void ts_diag_clear(ts_diag *diag)
 {
-    if (diag->count > 0) {
-        ts_arena *arena = diag->arena;
-        *diag = (ts_diag){.arena = arena};
-    }
-    diag->errors = 0;
-    diag->reported = 0;
+    *diag = (ts_diag){.arena = diag->arena};
 }
 
 /* An entry with what the sorting needs; `file` is the rank of its file. */

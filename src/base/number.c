@@ -188,13 +188,12 @@ static char *put_grouped(char *end, uint64_t size)
     return put_whole(end, size);
 }
 
-/* Writes ±size/10^places into `buffer`; a size of 0 has no sign. */
-static char *put_number(char *buffer, bool negative, uint64_t size, int places, bool grouped)
+/* Writes ±size/10^places at `to` and answers where it ends; a size of 0 has no sign. */
+static char *put_number(char *to, bool negative, uint64_t size, int places, bool grouped)
 {
     char room[TS_DECIMAL_TEXT];
     char *end = room + sizeof room;
     char *at = end;
-    *--at = '\0';
     uint64_t whole = size;
     if (places > 0) {
         whole = size / powers[places];
@@ -205,7 +204,13 @@ static char *put_number(char *buffer, bool negative, uint64_t size, int places, 
     if (negative && size != 0) {
         *--at = '-';
     }
-    memcpy(buffer, at, (size_t)(end - at));
+    memcpy(to, at, (size_t)(end - at));
+    return to + (end - at);
+}
+
+static char *ended(char *buffer, char *end)
+{
+    *end = '\0';
     return buffer;
 }
 
@@ -214,7 +219,7 @@ static uint64_t size_of(int64_t value)
     return value < 0 ? -(uint64_t)value : (uint64_t)value;
 }
 
-char *ts_dec_text(char *buffer, ts_dec a)
+char *ts_dec_put(char *to, ts_dec a)
 {
     uint64_t size = size_of(a.e6);
     int places = MOST_PLACES;
@@ -222,7 +227,12 @@ char *ts_dec_text(char *buffer, ts_dec a)
         size /= 10;
         places--;
     }
-    return put_number(buffer, a.e6 < 0, size, places, false);
+    return put_number(to, a.e6 < 0, size, places, false);
+}
+
+char *ts_dec_text(char *buffer, ts_dec a)
+{
+    return ended(buffer, ts_dec_put(buffer, a));
 }
 
 char *ts_dec_fixed(char *buffer, ts_dec a, int places)
@@ -232,17 +242,22 @@ char *ts_dec_fixed(char *buffer, ts_dec a, int places)
     uint64_t size = size_of(a.e6);
     uint64_t whole = size / unit;
     whole += size - whole * unit >= unit - unit / 2; /* units are even, or 1 with no rest */
-    return put_number(buffer, a.e6 < 0, whole, places, false);
+    return ended(buffer, put_number(buffer, a.e6 < 0, whole, places, false));
+}
+
+char *ts_money_put(char *to, ts_money a, int exponent)
+{
+    assert(exponent >= 0 && exponent <= MOST_EXPONENT);
+    return put_number(to, a.minor < 0, size_of(a.minor), exponent, false);
 }
 
 char *ts_money_text(char *buffer, ts_money a, int exponent)
 {
-    assert(exponent >= 0 && exponent <= MOST_EXPONENT);
-    return put_number(buffer, a.minor < 0, size_of(a.minor), exponent, false);
+    return ended(buffer, ts_money_put(buffer, a, exponent));
 }
 
 char *ts_money_grouped(char *buffer, ts_money a, int exponent)
 {
     assert(exponent >= 0 && exponent <= MOST_EXPONENT);
-    return put_number(buffer, a.minor < 0, size_of(a.minor), exponent, true);
+    return ended(buffer, put_number(buffer, a.minor < 0, size_of(a.minor), exponent, true));
 }

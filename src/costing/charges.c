@@ -162,10 +162,11 @@ static const ts_figure *client_value(ts_pricing *p, const ts_service_row *row)
         }
         const char *name = ts_arena_format(p->arena, "declared value of %s", need->item);
         const ts_figure *each =
-            ts_rate_sheet(p, name, need->declared, need->whence.file, need->declared_line);
-        const ts_figure *pieces =
-            ts_rate_count(p, ts_arena_format(p->arena, "count of %s", need->item), need->count,
-                          "stones", need->whence.file, need->count_line);
+            ts_rate_sheet(p, TS_TAKEN_STONE_DECLARED, i, name, need->declared,
+                          (ts_whence){.file = need->whence.file, .line = need->declared_line});
+        const ts_figure *pieces = ts_rate_taken(
+            p, TS_TAKEN_STONE_COUNT, i, ts_arena_format(p->arena, "count of %s", need->item),
+            "stones", ts_rate_counted(need->whence.file, need->count_line));
         parts[count++] = ts_round_money(
             p, name, ts_figure_two(p->arena, TS_OP_MUL, name, p->currency, each, pieces));
     }
@@ -198,7 +199,10 @@ static const ts_figure *base_of(ts_pricing *p, const ts_service_row *row,
     if (need != NULL && need->has_amount) {
         const char *name = ts_arena_format(p->arena, "amount for %s", row->service);
         return ts_round_money(
-            p, name, ts_rate_sheet(p, name, need->amount, need->whence.file, need->amount_line));
+            p, name,
+            ts_rate_sheet(p, TS_TAKEN_SERVICE_AMOUNT, (int)(need - p->needs->services), name,
+                          need->amount,
+                          (ts_whence){.file = need->whence.file, .line = need->amount_line}));
     }
     switch ((ts_basis)row->basis) {
     case TS_BASIS_PRICE:
@@ -228,7 +232,7 @@ static void percent_service(ts_pricing *p, const ts_service_row *row, const ts_s
                             int index)
 {
     const ts_figure *base = base_of(p, row, need);
-    if (base == NULL || (need == NULL && base->value.num == 0)) {
+    if (base == NULL || (need == NULL && ts_pricing_nothing(p, base))) {
         return; /* what applies by itself does not charge a part of nothing */
     }
     ts_line *line = percent_line(p, TS_SECTION_SERVICES, TS_LINE_SERVICE, row->service, base,
@@ -238,9 +242,34 @@ static void percent_service(ts_pricing *p, const ts_service_row *row, const ts_s
     ts_line_minimum(p, line, row->minimum, row->currency, &row->head);
 }
 
-/* `times` is what geometry counts where the sheet does not ask. */
+/* How often a service is done: as the sheet says, or by itself. */
+static const ts_figure *times_of(ts_pricing *p, const ts_service_row *row,
+                                 const ts_service_need *need, int index)
+{
+    const char *name = ts_arena_format(p->arena, "count, %s", row->service);
+    const ts_whence by_itself = {.says = "applies by itself"};
+    if (need != NULL) {
+        const int line = need->count_line > 0 ? need->count_line : need->whence.line;
+        return ts_rate_taken(p, TS_TAKEN_SERVICE_COUNT, index, name, "each",
+                             ts_rate_counted(need->whence.file, line));
+    }
+    switch ((ts_applies)ts_list_find(TS_LIST_APPLIES, row->applies)) {
+    case TS_APPLIES_CLIENT_STONE:
+        return ts_rate_taken(p, TS_TAKEN_CLIENT_STONES, 0, name, "each", by_itself);
+    case TS_APPLIES_STUDIO_STONE:
+        return ts_rate_taken(p, TS_TAKEN_STUDIO_STONES, 0, name, "each", by_itself);
+    case TS_APPLIES_NONE:
+    case TS_APPLIES_ALWAYS:
+    case TS_APPLIES_ASKED:
+    case TS_APPLIES_OFFERED:
+    case TS_APPLIES_COUNT:
+        break;
+    }
+    return ts_rate_taken(p, TS_TAKEN_ONCE, 0, name, "each", by_itself);
+}
+
 static void service_line(ts_pricing *p, const ts_service_row *row, const ts_service_need *need,
-                         int index, int times)
+                         int index)
 {
     if (row->basis != TS_BASIS_EACH) {
         percent_service(p, row, need, index);
@@ -250,13 +279,7 @@ static void service_line(ts_pricing *p, const ts_service_row *row, const ts_serv
     if (price == NULL) {
         return;
     }
-    const char *name = ts_arena_format(p->arena, "count, %s", row->service);
-
-    const ts_figure *count =
-        need == NULL ? ts_figure_quantity(p->arena, name, (ts_dec){(int64_t)times * 1000000},
-                                          "each", NULL, 0, "applies by itself")
-                     : ts_rate_count(p, name, times, "each", need->whence.file,
-                                     need->count_line > 0 ? need->count_line : need->whence.line);
+    const ts_figure *count = times_of(p, row, need, index);
     ts_line *line =
         ts_line_add(p, TS_SECTION_SERVICES, TS_LINE_SERVICE, row->service, row->service);
     line->need = index;
@@ -315,7 +338,7 @@ void ts_lines_of_services(ts_pricing *p)
                         "services.csv has no row in force for the service \"%s\"", need->service);
             continue;
         }
-        service_line(p, row, need, i, need->count);
+        service_line(p, row, need, i);
     }
     for (size_t i = 0; i < book->services.count; i++) {
         const ts_service_row *row = &book->services.at[i];
@@ -326,7 +349,7 @@ void ts_lines_of_services(ts_pricing *p)
         if (ts_list_find(TS_LIST_APPLIES, row->applies) == TS_APPLIES_OFFERED) {
             offer(p, row);
         } else if (applies(p, row) > 0) {
-            service_line(p, row, NULL, -1, applies(p, row));
+            service_line(p, row, NULL, -1);
         }
     }
 }

@@ -16,6 +16,26 @@ bool ts_pricing_fine(ts_pricing *p, const ts_figure *figure, const char *what)
     return figure != NULL;
 }
 
+static bool ask(ts_pricing *p, const ts_figure *figure, bool of_sign, bool answer)
+{
+    ts_costing *out = p->out;
+    ts_guard *guards = ts_arena_grow(p->arena, p->guards, (size_t)out->guard_count, &p->guard_room,
+                                     sizeof *guards);
+    guards[out->guard_count++] = (ts_guard){figure, of_sign, answer};
+    out->guards = p->guards = guards;
+    return answer;
+}
+
+bool ts_pricing_positive(ts_pricing *p, const ts_figure *figure)
+{
+    return figure != NULL && ask(p, figure, true, figure->value.num > 0);
+}
+
+bool ts_pricing_nothing(ts_pricing *p, const ts_figure *figure)
+{
+    return figure != NULL && ask(p, figure, false, figure->value.num == 0);
+}
+
 const ts_figure *ts_zero(ts_pricing *p, const char *name)
 {
     return ts_figure_constant(p->arena, name, (ts_dec){0}, "");
@@ -195,6 +215,7 @@ ts_status ts_costing_of(ts_costing **out, ts_arena *arena, const ts_quantities *
         .exponent = needs->terms.exponent,
         .mode = half != NULL && ts_text_same(half->word, "to even") ? TS_HALF_EVEN : TS_HALF_AWAY,
     };
+    ts_takes_of(&p.takes, needs);
     costing->needs = needs;
     costing->book = book;
     costing->rounding = p.mode;

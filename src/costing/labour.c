@@ -69,14 +69,15 @@ static const ts_figure *minutes_of(ts_pricing *p, const ts_work_need *need,
                                    const ts_labour_row *row, const char *item)
 {
     const char *name = ts_arena_format(p->arena, "minutes, %s", item);
+    const int index = (int)(need - p->needs->works);
     if (need->has_minutes) {
-        return ts_figure_quantity(p->arena, name, need->minutes, "min", need->whence.file,
-                                  need->whence.line, "as the sheet says");
+        ts_whence whence = need->whence;
+        whence.says = "as the sheet says";
+        return ts_rate_taken(p, TS_TAKEN_WORK_MINUTES, index, name, "min", whence);
     }
     const ts_figure *count =
-        ts_figure_quantity(p->arena, ts_arena_format(p->arena, "count, %s", item),
-                           (ts_dec){(int64_t)need->count * 1000000}, "", need->whence.file,
-                           need->whence.line, need->whence.says);
+        ts_rate_taken(p, TS_TAKEN_WORK_COUNT, index, ts_arena_format(p->arena, "count, %s", item),
+                      "", need->whence);
     const ts_figure *each =
         ts_rate_cell(p, ts_arena_format(p->arena, "minutes each, %s", row->operation),
                      row->minutes_each, "min", &row->head, "minutes each");
@@ -154,9 +155,8 @@ static void by_piece(ts_pricing *p, const ts_work_need *need, const ts_labour_ro
                      const char *item, int index)
 {
     const ts_figure *count =
-        ts_figure_quantity(p->arena, ts_arena_format(p->arena, "count, %s", item),
-                           (ts_dec){(int64_t)need->count * 1000000}, "each", need->whence.file,
-                           need->whence.line, need->whence.says);
+        ts_rate_taken(p, TS_TAKEN_WORK_COUNT, index, ts_arena_format(p->arena, "count, %s", item),
+                      "each", need->whence);
     const ts_figure *each = ts_rate_cell(
         p, ts_arena_format(p->arena, "price each, %s", row->operation), row->price_each,
         row->currency == NULL ? p->book->currency : row->currency, &row->head, "price each");

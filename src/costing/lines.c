@@ -50,9 +50,9 @@ static void metal_lines(ts_pricing *p, const ts_metal_need *need, int index)
     if (need->finished_g.e6 == 0) {
         return; /* in ready-made parts alone, or all of it the client's old metal */
     }
-    const ts_figure *finished = ts_figure_quantity(
-        p->arena, ts_arena_format(p->arena, "finished weight of %s", need->alloy), need->finished_g,
-        "g", need->whence.file, need->whence.line, need->whence.says);
+    const ts_figure *finished = ts_rate_taken(
+        p, TS_TAKEN_METAL_FINISHED, index,
+        ts_arena_format(p->arena, "finished weight of %s", need->alloy), "g", need->whence);
     const ts_figure *loss =
         ts_rate_cell(p, ts_arena_format(p->arena, "finishing loss of %s", need->alloy),
                      alloy->finishing_loss, "%", &alloy->head, "finishing loss");
@@ -98,12 +98,12 @@ void ts_lines_of_metal(ts_pricing *p)
     }
     for (int i = 0; i < p->needs->bought_count; i++) {
         const ts_bought_need *need = &p->needs->bought[i];
-        const ts_figure *price =
-            ts_rate_sheet(p, ts_arena_format(p->arena, "price of %s", need->item), need->price,
-                          need->whence.file, need->whence.line);
-        const ts_figure *count =
-            ts_rate_count(p, ts_arena_format(p->arena, "count of %s", need->item), need->count,
-                          "each", need->whence.file, need->count_line);
+        const ts_figure *price = ts_rate_sheet(p, TS_TAKEN_BOUGHT_PRICE, i,
+                                               ts_arena_format(p->arena, "price of %s", need->item),
+                                               need->price, need->whence);
+        const ts_figure *count = ts_rate_taken(
+            p, TS_TAKEN_BOUGHT_COUNT, i, ts_arena_format(p->arena, "count of %s", need->item),
+            "each", ts_rate_counted(need->whence.file, need->count_line));
         ts_line *line = ts_line_add(p, TS_SECTION_METAL, TS_LINE_BOUGHT, need->item, need->alloy);
         line->need = i;
         ts_line_cost(p, line, count, "each", price);
@@ -143,9 +143,8 @@ static void melee_line(ts_pricing *p, const ts_melee_need *need, int index)
     const char *item =
         ts_arena_format(p->arena, "%s %s mm", need->lot, ts_dec_fixed(size, need->diameter_mm, 2));
     const ts_figure *set =
-        ts_figure_quantity(p->arena, ts_arena_format(p->arena, "stones set, %s", item),
-                           (ts_dec){(int64_t)need->set * 1000000}, "stones", need->whence.file,
-                           need->whence.line, need->whence.says);
+        ts_rate_taken(p, TS_TAKEN_MELEE_SET, index,
+                      ts_arena_format(p->arena, "stones set, %s", item), "stones", need->whence);
     if (need->client) {
         ts_line *line = ts_line_add(p, TS_SECTION_MELEE, TS_LINE_MELEE, item, need->lot);
         line->need = index;
@@ -182,16 +181,19 @@ void ts_lines_of_melee(ts_pricing *p)
 /* ---- feature stones ---- */
 
 /* Price of one stone: each, or weight × price a carat rounded to the minor unit. */
-static const ts_figure *stone_price(ts_pricing *p, const ts_stone_need *need)
+static const ts_figure *stone_price(ts_pricing *p, const ts_stone_need *need, int index)
 {
     const char *name = ts_arena_format(p->arena, "price of %s", need->item);
     const ts_figure *carat = NULL;
+    const ts_whence priced = {.file = need->whence.file, .line = need->price_line};
+    ts_whence weighed = need->whence;
     if (need->price.of == TS_AMOUNT_EACH) {
-        return ts_rate_sheet(p, name, need->price, need->whence.file, need->price_line);
+        return ts_rate_sheet(p, TS_TAKEN_STONE_PRICE, index, name, need->price, priced);
     }
     if (need->price.of == TS_AMOUNT_PER_CT) {
-        carat = ts_rate_sheet(p, ts_arena_format(p->arena, "price a carat of %s", need->item),
-                              need->price, need->whence.file, need->price_line);
+        carat = ts_rate_sheet(p, TS_TAKEN_STONE_PRICE, index,
+                              ts_arena_format(p->arena, "price a carat of %s", need->item),
+                              need->price, priced);
     } else {
         const ts_book_row *row = need->offer != NULL ? &need->offer->head : &need->melee->head;
         const char *currency = need->offer != NULL ? need->offer->currency : need->melee->currency;
@@ -208,10 +210,10 @@ static const ts_figure *stone_price(ts_pricing *p, const ts_stone_need *need)
             return carat;
         }
     }
+    weighed.says = need->weight_stated ? "as stated" : "estimated from its measurements";
     const ts_figure *weight =
-        ts_figure_quantity(p->arena, ts_arena_format(p->arena, "weight of %s", need->item),
-                           need->carats, "ct", need->whence.file, need->whence.line,
-                           need->weight_stated ? "as stated" : "estimated from its measurements");
+        ts_rate_taken(p, TS_TAKEN_STONE_CARATS, index,
+                      ts_arena_format(p->arena, "weight of %s", need->item), "ct", weighed);
     return ts_round_money(p, name,
                           ts_figure_two(p->arena, TS_OP_MUL, name, p->currency, weight, carat));
 }
@@ -221,13 +223,13 @@ void ts_lines_of_stones(ts_pricing *p)
     for (int i = 0; i < p->needs->stone_count; i++) {
         const ts_stone_need *need = &p->needs->stones[i];
         const ts_figure *unit_cost =
-            need->client ? ts_zero(p, "supplied by the client") : stone_price(p, need);
+            need->client ? ts_zero(p, "supplied by the client") : stone_price(p, need, i);
         if (unit_cost == NULL) {
             continue;
         }
-        const ts_figure *count =
-            ts_rate_count(p, ts_arena_format(p->arena, "count of %s", need->item), need->count,
-                          "stones", need->whence.file, need->count_line);
+        const ts_figure *count = ts_rate_taken(
+            p, TS_TAKEN_STONE_COUNT, i, ts_arena_format(p->arena, "count of %s", need->item),
+            "stones", ts_rate_counted(need->whence.file, need->count_line));
         const char *key = need->offer != NULL   ? need->offer->lot
                           : need->melee != NULL ? need->melee->lot
                                                 : need->name;

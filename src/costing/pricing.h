@@ -5,6 +5,8 @@
 #include <tallystone/base/text.h>
 #include <tallystone/costing/costing.h>
 
+#include "costing/taken.h"
+
 typedef struct ts_pricing {
     ts_costing *out;
     const ts_quantities *needs;
@@ -16,6 +18,9 @@ typedef struct ts_pricing {
     int exponent;
     ts_rounding mode;
     size_t line_room;
+    ts_takes takes;   /* amounts of `needs` by place */
+    ts_guard *guards; /* of `out`, while they are added */
+    size_t guard_room;
     const ts_figure **cells; /* the book cells used so far, each once */
     size_t cell_count;
     size_t cell_room;
@@ -35,12 +40,16 @@ const ts_figure *ts_rate_metal(ts_pricing *p, ts_metal_kind metal, const char *w
 /* Fine value of a gram of an alloy, rounded once to six decimals; fine value + premium. */
 const ts_figure *ts_rate_fine_value(ts_pricing *p, const ts_alloy_row *alloy);
 const ts_figure *ts_rate_alloy(ts_pricing *p, const ts_alloy_row *alloy, const ts_figure *fine);
-/* A count of the sheet, whole; `line` 0 says that it stands by default. */
-const ts_figure *ts_rate_count(ts_pricing *p, const char *name, int count, const char *unit,
-                               const char *file, int line);
-/* An amount of the sheet (each, per ct, plain) as money of the commission's currency. */
-const ts_figure *ts_rate_sheet(ts_pricing *p, const char *name, ts_amount amount, const char *file,
-                               int line);
+/* An amount of the quantities as a leaf; counts, weights, prices of the sheet: all of them
+ * come this way (taken.h). */
+const ts_figure *ts_rate_taken(ts_pricing *p, ts_taken what, int index, const char *name,
+                               const char *unit, ts_whence whence);
+/* Where a count of the sheet stands; `line` 0 says that it stands by default. */
+ts_whence ts_rate_counted(const char *file, int line);
+/* An amount of the sheet (each, per ct, plain) as money of the commission's currency;
+ * `amount` is what `what` and `index` name. */
+const ts_figure *ts_rate_sheet(ts_pricing *p, ts_taken what, int index, const char *name,
+                               ts_amount amount, ts_whence whence);
 
 /* --- lines of the sections --- */
 ts_line *ts_line_add(ts_pricing *p, ts_section section, ts_line_kind kind, const char *item,
@@ -87,6 +96,10 @@ void ts_stages_of(ts_pricing *p);
 /* --- small ones --- */
 /* An overflow is said once, at nothing; returns false so that makers can stop. */
 bool ts_pricing_fine(ts_pricing *p, const ts_figure *figure, const char *what);
+/* Is the figure above nothing; is it nothing? What is asked here decides how the price is
+ * made up, so it is kept beside the answer (ts_guard). NULL is neither. */
+bool ts_pricing_positive(ts_pricing *p, const ts_figure *figure);
+bool ts_pricing_nothing(ts_pricing *p, const ts_figure *figure);
 const ts_figure *ts_zero(ts_pricing *p, const char *name);
 const ts_figure *ts_round_money(ts_pricing *p, const char *name, const ts_figure *of);
 const ts_figure *ts_constant(ts_pricing *p, int64_t whole, const char *name);

@@ -147,19 +147,38 @@ const ts_figure *ts_rate_alloy(ts_pricing *p, const ts_alloy_row *alloy, const t
                          p->currency, fine, premium);
 }
 
-const ts_figure *ts_rate_count(ts_pricing *p, const char *name, int count, const char *unit,
-                               const char *file, int line)
+/* NOLINTNEXTLINE(readability-function-size): which amount, what it is, where it stands */
+const ts_figure *ts_rate_taken(ts_pricing *p, ts_taken what, int index, const char *name,
+                               const char *unit, ts_whence whence)
 {
-    return ts_figure_quantity(p->arena, name, (ts_dec){(int64_t)count * 1000000}, unit,
-                              line > 0 ? file : NULL, line, line > 0 ? NULL : "one, by default");
+    const ts_take take = ts_take_of(what, index);
+    ts_figure *figure = TS_NEW(p->arena, ts_figure);
+    *figure = (ts_figure){.op = TS_OP_QUANTITY,
+                          .places = 6,
+                          .index = index,
+                          .taken = (int)what,
+                          .name = name,
+                          .unit = unit,
+                          .file = whence.file,
+                          .line = whence.line,
+                          .says = whence.says};
+    return ts_ratio_of(&figure->value, ts_take_value(&p->takes, &take), TS_TAKEN_PER(take)) ? figure : NULL;
 }
 
-const ts_figure *ts_rate_sheet(ts_pricing *p, const char *name, ts_amount amount, const char *file,
-                               int line)
+ts_whence ts_rate_counted(const char *file, int line)
+{
+    return line > 0 ? (ts_whence){.file = file, .line = line}
+                    : (ts_whence){.says = "one, by default"};
+}
+
+const ts_figure *ts_rate_sheet(ts_pricing *p, ts_taken what, int index, const char *name,
+                               ts_amount amount, ts_whence whence)
 {
     const char *from = amount.currency == NULL ? p->currency : amount.currency;
-    const ts_figure *figure =
-        ts_figure_quantity(p->arena, name, amount.value, from, file, line, "as the sheet says");
+    const char *file = whence.file;
+    const int line = whence.line;
+    whence.says = "as the sheet says";
+    const ts_figure *figure = ts_rate_taken(p, what, index, name, from, whence);
     if (strcmp(from, p->currency) == 0) {
         return figure;
     }

@@ -157,7 +157,7 @@ static const ts_policy_row *reached(ts_pricing *p, const rule_set *set, const ts
     for (int i = 1; i < set->count; i++) {
         const ts_figure *over = ts_figure_two(p->arena, TS_OP_SUB, "over", p->currency, line->cost,
                                               above_of(p, set->rows[i]));
-        if (over != NULL && over->value.num > 0) {
+        if (ts_pricing_positive(p, over)) {
             row = set->rows[i];
         }
     }

@@ -49,24 +49,28 @@ static const ts_figure *discountable(ts_pricing *p)
 static const ts_figure *discount_of(ts_pricing *p)
 {
     const ts_terms *terms = &p->needs->terms;
+    const ts_whence said = {terms->sheet_file, terms->discount_line, "as the sheet says"};
     if (terms->discount.of == TS_AMOUNT_NONE || terms->discount.value.e6 == 0) {
         return NULL;
     }
-
     if (terms->discount.of != TS_AMOUNT_PERCENT) {
         return ts_round_money(
             p, "discount",
-            ts_rate_sheet(p, "discount", terms->discount, terms->sheet_file, terms->discount_line));
+            ts_rate_sheet(p, TS_TAKEN_DISCOUNT, 0, "discount", terms->discount, said));
     }
-    const ts_figure *percent =
-        ts_figure_quantity(p->arena, "discount", terms->discount.value, "%", terms->sheet_file,
-                           terms->discount_line, "as the sheet says");
+    const ts_figure *percent = ts_rate_taken(p, TS_TAKEN_DISCOUNT, 0, "discount", "%", said);
     return ts_round_money(p, "discount", ts_percent_of(p, "discount", discountable(p), percent));
 }
 
 /* ---- net, total, to pay ---- */
 
-static const ts_figure *positive(const ts_figure *figure)
+static const ts_figure *positive(ts_pricing *p, const ts_figure *figure)
+{
+    return ts_pricing_positive(p, figure) ? figure : NULL;
+}
+
+/* The same where nothing but what is shown hangs on it. */
+static const ts_figure *shown(const ts_figure *figure)
 {
     return figure != NULL && figure->value.num > 0 ? figure : NULL;
 }
@@ -136,7 +140,7 @@ static const ts_figure *surcharge_of(ts_pricing *p, const settlement *without)
     const char *way = p->needs->terms.pays_by;
     const ts_policy_row *row =
         way == NULL ? NULL : ts_book_policy(p->book, TS_RULE_SURCHARGE, way, p->on);
-    if (row == NULL || positive(without->to_pay) == NULL || positive(without->net) == NULL) {
+    if (row == NULL || positive(p, without->to_pay) == NULL || positive(p, without->net) == NULL) {
         return NULL;
     }
     const ts_figure *one = ts_constant(p, 1, "one");
@@ -152,8 +156,9 @@ static const ts_figure *surcharge_of(ts_pricing *p, const settlement *without)
                                     ts_figure_two(p->arena, TS_OP_SUM, "one and tax", "", one, t)));
     const ts_figure *fee = ts_figure_two(p->arena, TS_OP_MUL, "fee on what is to pay", p->currency,
                                          c, without->to_pay);
-    return positive(ts_round_money(
-        p, "surcharge", ts_figure_two(p->arena, TS_OP_DIV, "surcharge", p->currency, fee, kept)));
+    return positive(
+        p, ts_round_money(p, "surcharge",
+                          ts_figure_two(p->arena, TS_OP_DIV, "surcharge", p->currency, fee, kept)));
 }
 
 /* ---- old metal ---- */
@@ -169,9 +174,9 @@ static void trade_in_lines(ts_pricing *p, const ts_trade_in_need *need, int inde
         }
         const ts_figure *gram = ts_rate_metal(p, (ts_metal_kind)metal, need->item);
         const char *item = ts_arena_format(p->arena, "%s, fine %s", need->item, word);
-        const ts_figure *weight = ts_figure_quantity(
-            p->arena, ts_arena_format(p->arena, "weight of %s", need->item), need->weight_g, "g",
-            need->whence.file, need->whence.line, need->whence.says);
+        const ts_figure *weight =
+            ts_rate_taken(p, TS_TAKEN_TRADE_IN_WEIGHT, index,
+                          ts_arena_format(p->arena, "weight of %s", need->item), "g", need->whence);
         const ts_figure *fineness =
             ts_rate_cell(p, ts_arena_format(p->arena, "%s in %s", word, need->alloy),
                          alloy->fineness[metal], "\xe2\x80\xb0", &alloy->head, word);
@@ -233,11 +238,11 @@ void ts_settle(ts_pricing *p)
         s = settle_with(p, sets, surcharge);
     }
     out->surcharge = s.surcharge;
-    out->minimum = positive(s.minimum);
-    out->net_rounding = positive(s.net_rounding);
+    out->minimum = shown(s.minimum);
+    out->net_rounding = shown(s.net_rounding);
     out->net = s.net;
     out->tax = s.tax;
-    out->total_rounding = positive(s.total_rounding);
+    out->total_rounding = shown(s.total_rounding);
     out->total = s.total;
     out->to_pay = s.to_pay;
     ts_pricing_fine(p, out->to_pay, "the total");

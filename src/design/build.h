@@ -60,6 +60,8 @@ void ts_judge_stones(ts_build *b);
 void ts_judge_settings(ts_build *b);
 void ts_judge_piece(ts_build *b);
 
+/* The shank's wall against its thickness. */
+void ts_judge_shank(const ts_build *b, const ts_shank *shank);
 /* Two measures of which a part takes exactly one. */
 void ts_judge_one_of(const ts_build *b, const ts_part *part, ts_field_id one, ts_field_id other);
 

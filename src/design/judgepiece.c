@@ -182,7 +182,7 @@ static bool uses_wall(const ts_shank *shank)
     return uses;
 }
 
-static void judge_shank(const ts_build *b, const ts_shank *shank)
+void ts_judge_shank(const ts_build *b, const ts_shank *shank)
 {
     const ts_part *part = &shank->part;
     const ts_sheet_row *station = NULL;
@@ -340,7 +340,7 @@ void ts_judge_piece(ts_build *b)
         ts_build_missing(b, &design->ring[i].part, TS_FIELD_RING_SIZE, ": a shank goes round it");
     }
     for (int i = 0; i < design->shank_count; i++) {
-        judge_shank(b, &design->shank[i]);
+        ts_judge_shank(b, &design->shank[i]);
     }
     for (int i = 0; i < design->metal_count; i++) {
         judge_metal(b, &design->metal[i]);

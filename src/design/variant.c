@@ -311,6 +311,7 @@ ts_status ts_variant_columns_of(const ts_variant_columns **out, ts_arena *arena,
     }
     judge_name(b);
     judge_new_parts(b);
+    ts_variant_mark_band(columns);
     *out = columns;
     return ts_diag_errors_since(diag, mark) > 0 ? TS_FAULTY : TS_OK;
 }

@@ -15,6 +15,7 @@ typedef struct ts_variant_column {
     int part;            /* number of the sheet's part */
     ts_field field;      /* of a measure, a label or a station */
     const char *unit;    /* where the cell names none: the sheet's, or "" */
+    bool is_band;        /* bends the band alone: reband.c */
 } ts_variant_column;
 
 struct ts_variant_columns {
@@ -26,6 +27,8 @@ struct ts_variant_columns {
     size_t name_cell;
 };
 
+/* Says of every column whether it bends the band alone. */
+void ts_variant_mark_band(ts_variant_columns *columns);
 /* True for the rows that are stations of the shank. */
 bool ts_row_is_station(const ts_sheet_row *row);
 /* The measure at the top, under the station's own name: "width 60". Its offset is that of

@@ -1,4 +1,4 @@
-#include "design/variant.h"
+#include "design/variantrow.h"
 
 #include <tallystone/base/text.h>
 
@@ -10,14 +10,6 @@
  * cannot mean anything else than the sheet written by hand. Memory for the layer is taken
  * once; a row only moves pointers to its cells. */
 
-struct ts_variant {
-    const ts_variant_columns *columns;
-    ts_sheet sheet;
-    ts_csv_row at;        /* where rows stand: nowhere in the sheet's file */
-    ts_sheet_row *rows;   /* of each column */
-    ts_part_rows **parts; /* of each part that a column names, else NULL */
-};
-
 ts_variant *ts_variant_new(ts_arena *arena, const ts_variant_columns *columns)
 {
     ts_variant *variant = TS_NEW(arena, ts_variant);
@@ -26,11 +18,15 @@ ts_variant *ts_variant_new(ts_arena *arena, const ts_variant_columns *columns)
     variant->sheet = columns->sheet;
     variant->rows = TS_ARRAY(arena, ts_sheet_row, columns->count + 1);
     variant->parts = TS_ARRAY(arena, ts_part_rows *, columns->sheet.part_count + 1);
+    variant->read = TS_ARRAY(arena, ts_read_cell *, columns->count + 1);
     for (size_t i = 0; i < columns->count; i++) {
         const ts_variant_column *column = &columns->columns[i];
 
         if (column->row.what == TS_ROW_NONE) {
             continue;
+        }
+        if (column->is_band) {
+            variant->read[i] = TS_ARRAY(arena, ts_read_cell, TS_READ_CELLS);
         }
         if (variant->parts[column->part] == NULL) {
             variant->parts[column->part] = TS_NEW(arena, ts_part_rows);
@@ -59,9 +55,8 @@ static void clear_layer(ts_variant *variant)
     }
 }
 
-/* The last words of a cell are a unit where the measure knows them; else the sheet's holds. */
-static void split_unit(ts_sheet_row *row, const ts_variant_column *column, const char *cell,
-                       ts_arena *scratch)
+void ts_variant_split_unit(ts_sheet_row *row, const ts_variant_column *column, const char *cell,
+                           ts_arena *scratch)
 {
     row->value = cell;
     row->unit = column->unit;
@@ -104,7 +99,7 @@ static bool keep_cell(ts_variant *variant, size_t number, const char *cell, ts_a
         }
         rows->drop = row;
     } else {
-        split_unit(row, column, cell, scratch);
+        ts_variant_split_unit(row, column, cell, scratch);
         row->takes_out = ts_text_same(cell, "none") &&
                          ts_option_takes_none(variant->sheet.parts[column->part].kind, row);
     }

@@ -20,9 +20,9 @@ static int64_t key_of(const ts_best *best, const ts_variant_row *row)
 {
     switch (best->by) {
     case TS_BEST_MARGIN:
-        return row->has_margin ? row->margin_pct.e6 : INT64_MIN;
+        return row->brief.has_margin ? row->brief.margin_pct.e6 : INT64_MIN;
     case TS_BEST_TOTAL:
-        return -row->total.minor;
+        return -row->brief.total.minor;
     case TS_BEST_METAL:
         return -row->metal_g.e6;
     case TS_BEST_NONE:

@@ -35,18 +35,36 @@ static void put_text(ts_variant_worker *worker, const char *text)
         ts_csv_text_into(worker->out + worker->out_length, TS_BLOCK_OUT - worker->out_length, text);
 }
 
-static void put_dec(ts_variant_worker *worker, ts_dec value)
+static char *put_dec(char *at, ts_dec value)
 {
-    char text[TS_DECIMAL_TEXT];
-    put_plain(worker, ts_dec_text(text, value));
-    put(worker, ",", 1);
+    at = ts_dec_put(at, value);
+    *at++ = ',';
+    return at;
 }
 
-static void put_money(ts_variant_worker *worker, ts_money value, int exponent)
+static char *put_money(char *at, ts_money value, int exponent)
 {
-    char text[TS_DECIMAL_TEXT];
-    put_plain(worker, ts_money_text(text, value, exponent));
-    put(worker, ",", 1);
+    at = ts_money_put(at, value, exponent);
+    *at++ = ',';
+    return at;
+}
+
+static void put_figures(ts_variant_worker *worker, const ts_variant_row *row)
+{
+    const ts_brief *brief = &row->brief;
+    char *at = worker->out + worker->out_length;
+    at = put_dec(at, row->metal_g);
+    at = put_dec(at, (ts_dec){row->stones * 1000000});
+    at = put_dec(at, row->stones_ct);
+    at = put_dec(at, brief->minutes);
+    at = put_money(at, brief->cost, brief->exponent);
+    at = put_money(at, brief->net, brief->exponent);
+    at = put_money(at, brief->tax, brief->exponent);
+    at = put_money(at, brief->total, brief->exponent);
+    at = brief->has_margin ? ts_dec_put(at, brief->margin_pct) : at;
+    *at++ = ',';
+    *at++ = '\n';
+    worker->out_length = (size_t)(at - worker->out);
 }
 
 static void put_row(ts_variant_worker *worker, const ts_variant_row *row)
@@ -62,20 +80,7 @@ static void put_row(ts_variant_worker *worker, const ts_variant_row *row)
         return;
     }
     put_plain(worker, ",priced,");
-    put_dec(worker, row->metal_g);
-    put_dec(worker, (ts_dec){row->stones * 1000000});
-    put_dec(worker, row->stones_ct);
-    put_dec(worker, row->minutes);
-    put_money(worker, row->cost, row->exponent);
-    put_money(worker, row->net, row->exponent);
-    put_money(worker, row->tax, row->exponent);
-    put_money(worker, row->total, row->exponent);
-    if (row->has_margin) {
-        put_dec(worker, row->margin_pct);
-    } else {
-        put(worker, ",", 1);
-    }
-    put(worker, "\n", 1);
+    put_figures(worker, row);
 }
 
 /* ---- figures ---- */
@@ -110,35 +115,15 @@ static bool sum_stones(ts_variant_row *row, const ts_quantities *needs)
     return well;
 }
 
-static bool sum_minutes(ts_variant_row *row, const ts_costing *costing)
+static bool fill(ts_variant_row *row, const ts_quantities *needs)
 {
-    ts_ratio sum = {0, 1};
-    for (int i = 0; i < costing->line_count; i++) {
-        const ts_figure *minutes = costing->lines[i].minutes;
-        if (minutes != NULL && !ts_ratio_add(&sum, sum, minutes->value)) {
-            return false;
-        }
-    }
-    return ts_ratio_dec(&row->minutes, sum, TS_HALF_AWAY);
-}
-
-static bool fill(ts_variant_row *row, const ts_costing *costing)
-{
-    row->exponent = costing->exponent;
-    row->day = costing->needs->terms.as_of;
-    row->has_margin = costing->has_margin;
-    row->margin_pct = costing->margin_pct;
-    return sum_metal(row, costing->needs) && sum_stones(row, costing->needs) &&
-           sum_minutes(row, costing) &&
-           ts_figure_money(&row->cost, costing->cost, costing->exponent) &&
-           ts_figure_money(&row->net, costing->net, costing->exponent) &&
-           ts_figure_money(&row->tax, costing->tax, costing->exponent) &&
-           ts_figure_money(&row->total, costing->total, costing->exponent);
+    row->day = needs->terms.as_of;
+    return sum_metal(row, needs) && sum_stones(row, needs);
 }
 
 /* ---- rooms ---- */
 
-static ts_status read_meshes(const ts_variant_worker *worker, ts_design *design)
+static ts_status read_meshes(const ts_variant_worker *worker, ts_arena *arena, ts_design *design)
 {
     const ts_stream *stream = worker->stream;
     ts_status status = TS_OK;
@@ -153,10 +138,9 @@ static ts_status read_meshes(const ts_variant_worker *worker, ts_design *design)
         if (mesh->bytes == NULL) {
             const ts_place at = {.file = NULL};
             char *bytes = NULL;
-            ts_status read =
-                ts_file_read_beside(&bytes, &mesh->length, worker->scratch,
-                                    ts_file_folder(worker->scratch, stream->sheet_path), mesh->file,
-                                    MESH_MOST_BYTES, &at, worker->diag);
+            ts_status read = ts_file_read_beside(&bytes, &mesh->length, arena,
+                                                 ts_file_folder(arena, stream->sheet_path),
+                                                 mesh->file, MESH_MOST_BYTES, &at, worker->diag);
             mesh->bytes = bytes;
             status = ts_status_worse(status, read);
         }
@@ -164,30 +148,38 @@ static ts_status read_meshes(const ts_variant_worker *worker, ts_design *design)
     return status;
 }
 
+/* A row whole, up to bare quantities. */
+static ts_status build_whole(void *ctx, ts_built *out, ts_variant *variant, ts_arena *arena,
+                             const char *const *cells)
+{
+    const ts_variant_worker *worker = ctx;
+    const ts_stream *stream = worker->stream;
+    ts_status status = ts_variant_design(&out->design, variant, arena, cells, stream->book,
+                                         stream->request->as_of, worker->diag);
+    if (status == TS_OK) {
+        status = read_meshes(worker, arena, out->design);
+    }
+    if (status == TS_OK) {
+        status = ts_geometry_of(&out->geometry, arena, out->design, worker->diag);
+    }
+    if (status == TS_OK) {
+        status = ts_quantities_bare_of(&out->needs, arena, out->design, out->geometry, stream->book,
+                                       worker->diag);
+    }
+    return status;
+}
+
 static ts_status run_rooms(const ts_variant_worker *worker, ts_variant_row *row,
                            const char *const *cells)
 {
-    const ts_stream *stream = worker->stream;
-    ts_design *design = NULL;
-    ts_geometry *geometry = NULL;
     ts_quantities *needs = NULL;
-    ts_costing *costing = NULL;
-    ts_status status = ts_variant_design(&design, worker->variant, worker->scratch, cells,
-                                         stream->book, stream->request->as_of, worker->diag);
+    ts_status status = ts_banded_needs(&needs, worker->banded, worker->variant, worker->scratch,
+                                       cells, worker->diag);
     if (status == TS_OK) {
-        status = read_meshes(worker, design);
+        status =
+            ts_recipes_price(&row->brief, worker->recipes, worker->scratch, needs, worker->diag);
     }
-    if (status == TS_OK) {
-        status = ts_geometry_of(&geometry, worker->scratch, design, worker->diag);
-    }
-    if (status == TS_OK) {
-        status = ts_quantities_bare_of(&needs, worker->scratch, design, geometry, stream->book,
-                                       worker->diag);
-    }
-    if (status == TS_OK) {
-        status = ts_costing_of(&costing, worker->scratch, needs, stream->book, worker->diag);
-    }
-    if (status == TS_OK && !fill(row, costing)) {
+    if (status == TS_OK && !fill(row, needs)) {
         status = TS_OVERFLOW;
     }
     return status;
@@ -274,6 +266,11 @@ ts_variant_worker *ts_variant_worker_new(ts_arena *arena, ts_stream *stream)
     worker->scratch = ts_arena_new(request->no_memory, request->no_memory_ctx);
     worker->diag = ts_diag_new(worker->scratch);
     worker->variant = ts_variant_new(worker->kept, stream->columns);
+    worker->recipes = ts_recipes_new(worker->kept, stream->book, stream->lasting,
+                                     request->no_memory, request->no_memory_ctx);
+    worker->banded =
+        ts_banded_new(worker->kept, stream->columns, request->no_memory, request->no_memory_ctx);
+    ts_banded_builds(worker->banded, build_whole, worker);
     worker->in = ts_arena_alloc(worker->kept, TS_CSV_BLOCK + 1, 1);
     worker->out = ts_arena_alloc(worker->kept, TS_BLOCK_OUT, 1);
     if (stream->by != TS_BEST_NONE) {
@@ -285,6 +282,8 @@ ts_variant_worker *ts_variant_worker_new(ts_arena *arena, ts_stream *stream)
 
 void ts_variant_worker_free(ts_variant_worker *worker)
 {
+    ts_recipes_free(worker->recipes);
+    ts_banded_free(worker->banded);
     ts_arena_free(worker->kept);
     ts_arena_free(worker->scratch);
 }

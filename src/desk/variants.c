@@ -73,8 +73,8 @@ static ts_status prepare(ts_stream *stream, ts_sheet **sheet)
     const ts_request *request = stream->request;
     ts_diag *diag = request->diag;
     const char *table = request->operand_count > 1 ? request->operands[1] : NULL;
-    ts_status status = ts_book_load(&stream->book, request->arena, request->books, diag);
-    ts_status read = ts_sheet_read(sheet, request->arena, stream->sheet_path, diag);
+    ts_status status = ts_book_load(&stream->book, stream->read, request->books, diag);
+    ts_status read = ts_sheet_read(sheet, stream->read, stream->sheet_path, diag);
     status = ts_status_worse(status, read);
     ts_status opened =
         ts_csv_lines_open(&stream->lines, request->arena, table, request->shard, diag);
@@ -144,12 +144,13 @@ static void best_row(ts_table *table, const ts_variant_row *one)
     row[2] = ts_cell_number(one->metal_g);
     row[3] = ts_cell_number((ts_dec){one->stones * 1000000});
     row[4] = ts_cell_number(one->stones_ct);
-    row[5] = ts_cell_number(one->minutes);
-    row[6] = ts_cell_money_of(one->cost, one->exponent);
-    row[7] = ts_cell_money_of(one->net, one->exponent);
-    row[8] = ts_cell_money_of(one->tax, one->exponent);
-    row[9] = ts_cell_money_of(one->total, one->exponent);
-    row[10] = one->has_margin ? ts_cell_number(one->margin_pct) : ts_cell_word(NULL);
+    const ts_brief *brief = &one->brief;
+    row[5] = ts_cell_number(brief->minutes);
+    row[6] = ts_cell_money_of(brief->cost, brief->exponent);
+    row[7] = ts_cell_money_of(brief->net, brief->exponent);
+    row[8] = ts_cell_money_of(brief->tax, brief->exponent);
+    row[9] = ts_cell_money_of(brief->total, brief->exponent);
+    row[10] = brief->has_margin ? ts_cell_number(brief->margin_pct) : ts_cell_word(NULL);
 }
 
 static ts_status write_best(const ts_stream *stream, const ts_table *table, ts_date day)
@@ -181,7 +182,7 @@ static ts_status write_best(const ts_stream *stream, const ts_table *table, ts_d
 static ts_status say_best(const ts_stream *stream, const ts_best *best)
 {
     const ts_request *request = stream->request;
-    const int exponent = best->count > 0 ? best->rows[0].row.exponent : 2;
+    const int exponent = best->count > 0 ? best->rows[0].row.brief.exponent : 2;
     ts_table *table = ts_table_new(request->arena, TS_TABLE_VARIANTS, exponent);
     for (size_t i = 0; i < best->count; i++) {
         best_row(table, &best->rows[i].row);
@@ -271,7 +272,9 @@ ts_status ts_errand_variants(const ts_request *request)
         .sheet_path = request->operands[0],
         .by = request->best == 0 ? TS_BEST_NONE : request->best_by,
         .most = (size_t)request->best,
+        .read = ts_arena_new(request->no_memory, request->no_memory_ctx),
     };
+    stream.lasting[0] = stream.read;
     ts_sheet *sheet = NULL;
     ts_status status = prepare(&stream, &sheet);
     if (status == TS_OK) {
@@ -279,5 +282,6 @@ ts_status ts_errand_variants(const ts_request *request)
         status = run(&stream);
     }
     ts_csv_lines_close(stream.lines);
+    ts_arena_free(stream.read);
     return status;
 }

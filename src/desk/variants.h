@@ -7,9 +7,10 @@
 #include <stdint.h>
 
 #include <tallystone/base/csvlines.h>
-#include <tallystone/costing/costing.h>
+#include <tallystone/costing/recipe.h>
 #include <tallystone/design/variant.h>
 
+#include "desk/banded.h"
 #include "desk/request.h"
 
 #define TS_BLOCK_OUT ((size_t)128 << 10)
@@ -20,11 +21,8 @@ typedef struct ts_variant_row {
     bool priced;
     ts_dec metal_g; /* finished, all alloys, ready-made parts included */
     int64_t stones;
-    ts_dec stones_ct, minutes;
-    int exponent;
-    ts_money cost, net, tax, total;
-    bool has_margin;
-    ts_dec margin_pct;
+    ts_dec stones_ct;
+    ts_brief brief;
     ts_date day; /* of its prices */
     const char *message;
 } ts_variant_row;
@@ -59,6 +57,8 @@ typedef struct ts_mesh_file {
 typedef struct ts_stream {
     const ts_request *request;
     const char *sheet_path;
+    ts_arena *read; /* books and sheet, which stay as they were read */
+    const ts_arena *lasting[2];
     const ts_book *book;
     const ts_sheet *sheet;
     const ts_variant_columns *columns;
@@ -88,6 +88,8 @@ typedef struct ts_variant_worker {
     ts_arena_mark mark;
     ts_diag *diag;
     ts_variant *variant;
+    ts_banded *banded;
+    ts_recipes *recipes;
     ts_best *best;
     char *in;
     char *out;

@@ -237,3 +237,16 @@ ts_status ts_geometry_of(ts_geometry **out, ts_arena *arena, const ts_design *de
     }
     return TS_OK;
 }
+
+bool ts_geometry_reband(ts_geometry *geometry, ts_arena *scratch, const ts_design *design,
+                        ts_diag *diag)
+{
+    const size_t mark = ts_diag_mark(diag);
+    ts_measuring m = {.out = geometry, .arena = scratch, .design = design, .diag = diag};
+
+    geometry->bore_mm = geometry->shank_mm3 = 0.0;
+    measure_bore(&m);
+    ts_band_measure(&m);
+    return ts_diag_errors_since(diag, mark) == 0 && isfinite(geometry->bore_mm) &&
+           isfinite(geometry->shank_mm3);
+}

@@ -28,7 +28,9 @@ typedef struct ts_counting {
 
 /* A measurement rounded once to a millionth; a FIGURE fault and 0 where it is none. */
 ts_dec ts_weigh_measure(ts_counting *c, double measure, const char *what);
-/* Volume × density in g, the exact product rounded once, half away from zero. */
+/* Volume × density in g, the exact product rounded once, half away from zero; false, or a
+ * FIGURE fault and 0, where it is too large. */
+bool ts_weigh_exact(ts_dec *out, ts_dec volume_mm3, ts_dec density) TS_MUST_USE;
 ts_dec ts_weigh_grams(ts_counting *c, ts_dec volume_mm3, ts_dec density);
 /* The same of a model that is to be cast: divided by (1 + finishing loss / 100) before the
  * one rounding. */

@@ -1,5 +1,6 @@
 #include "quantities/counting.h"
 
+#include <math.h>
 #include <string.h>
 
 /* Metal by alloy.
@@ -168,6 +169,11 @@ static int joints_or(const ts_part *part, ts_field_id field, int joints, int usu
     return ts_part_has(part, field) ? joints : usual;
 }
 
+static double shank_net_mm3(const ts_geometry *g)
+{
+    return fmax(g->shank_mm3 - g->shank_seats_mm3, 0.0);
+}
+
 static void add_shank(metal_work *w)
 {
     ts_counting *c = w->c;
@@ -183,8 +189,11 @@ static void add_shank(metal_work *w)
                      shank->made,
                      joints_or(&shank->part, TS_FIELD_SHANK_JOINTS, shank->joints, 1),
                      1};
-    double net_mm3 = g->shank_mm3 - g->shank_seats_mm3;
-    add_part(w, &of, ts_weigh_measure(c, net_mm3 > 0.0 ? net_mm3 : 0.0, "the shank's volume"));
+    const ts_dec volume_mm3 = ts_weigh_measure(c, shank_net_mm3(g), "the shank's volume");
+    add_part(w, &of, volume_mm3);
+    if (!ts_design_replaced(c->design, &shank->part)) {
+        c->out->shank_mm3 = volume_mm3;
+    }
 }
 
 ts_dec ts_count_head_mm3(ts_counting *c, int index)
@@ -373,6 +382,8 @@ static void put_need(metal_work *w, const alloy_sum *sum)
                             .row = sum->row,
                             .finished_g = finished,
                             .whole_g = ts_weigh_sum(c, finished, sum->ready_g),
+                            .volume_mm3 = sum->volume_mm3,
+                            .made_g = sum->made_g,
                             .castings = (sum->cast_parts > 0 ? 1 : 0) + sum->apart,
                             .whence = sum->whence};
     need->whence.says = says_of(c, sum);
@@ -439,4 +450,34 @@ void ts_count_metal(ts_counting *c)
         put_need(&w, &w.sums[i]);
     }
     count_trade_ins(c);
+}
+
+/* ---- another band ---- */
+
+bool ts_quantities_reband(ts_quantities *needs, const ts_design *design,
+                          const ts_geometry *geometry)
+{
+    ts_metal_need *need = needs->metals; /* the shank is weighed first */
+    ts_dec shank_mm3, finished, whole;
+
+    for (int i = 0; i < design->trade_in_count; i++) {
+        if (design->trade_in[i].use == TS_USE_PIECE) {
+            return false; /* how much of it is used depends on the weight */
+        }
+    }
+    if (needs->shank_mm3.e6 <= 0 || !ts_dec_from_double(&shank_mm3, shank_net_mm3(geometry)) ||
+        shank_mm3.e6 <= 0) {
+        return false;
+    }
+    const ts_dec ready_g = {need->whole_g.e6 - need->finished_g.e6};
+    const ts_dec volume_mm3 = {need->volume_mm3.e6 + shank_mm3.e6 - needs->shank_mm3.e6};
+    if (!ts_weigh_exact(&finished, volume_mm3, need->row->density) ||
+        !ts_dec_add(&finished, finished, need->made_g) || !ts_dec_add(&whole, finished, ready_g)) {
+        return false;
+    }
+    needs->shank_mm3 = shank_mm3;
+    need->volume_mm3 = volume_mm3;
+    need->finished_g = finished;
+    need->whole_g = whole;
+    return true;
 }

@@ -26,16 +26,19 @@ ts_dec ts_weigh_measure(ts_counting *c, double measure, const char *what)
     return ts_dec_from_double(&out, measure) ? out : refuse(c, what);
 }
 
-ts_dec ts_weigh_grams(ts_counting *c, ts_dec volume_mm3, ts_dec density)
+bool ts_weigh_exact(ts_dec *out, ts_dec volume_mm3, ts_dec density)
 {
     /* millionths of mm3 times millionths of g/cm3 are 1e-12 of a mg */
     ts_i128 product = (ts_i128)volume_mm3.e6 * density.e6;
+
+    return ts_div_round(&out->e6, product, (ts_i128)E6 * MM3_IN_CM3, TS_HALF_AWAY);
+}
+
+ts_dec ts_weigh_grams(ts_counting *c, ts_dec volume_mm3, ts_dec density)
+{
     ts_dec out;
 
-    if (!ts_div_round(&out.e6, product, (ts_i128)E6 * MM3_IN_CM3, TS_HALF_AWAY)) {
-        return refuse(c, "a weight");
-    }
-    return out;
+    return ts_weigh_exact(&out, volume_mm3, density) ? out : refuse(c, "a weight");
 }
 
 ts_dec ts_weigh_model(ts_counting *c, ts_dec volume_mm3, ts_dec density, ts_dec loss_pct)

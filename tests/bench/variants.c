@@ -2,7 +2,10 @@
  *
  *     variants floor FILE          libcsv, strtod, and twelve columns of integers formatted
  *                                  for each row: no design, no books, no model
- *     variants stages SHEET FILE   nanoseconds a row of each room */
+ *     variants stages SHEET FILE   nanoseconds a row of each room, and how often a recipe
+ *                                  priced it
+ *     variants check SHEET FILE    every row by recipe and by its trees: ends with 1 where a
+ *                                  figure differs */
 #include <csv.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -11,7 +14,7 @@
 #include <time.h>
 
 #include <tallystone/base/csvlines.h>
-#include <tallystone/costing/costing.h>
+#include <tallystone/costing/recipe.h>
 #include <tallystone/design/variant.h>
 #include <tallystone/geometry/geometry.h>
 #include <tallystone/quantities/quantities.h>
@@ -98,16 +101,19 @@ static int run_floor(const char *path)
 
 /* ---- the stages ---- */
 
-enum { CELLS, DESIGN, GEOMETRY, QUANTITIES, COSTING, STAGES };
+enum { CELLS, DESIGN, GEOMETRY, QUANTITIES, COSTING, TREES, STAGES };
 
 typedef struct stages {
-    ts_arena *kept, *scratch;
+    ts_arena *read, *kept, *scratch;
     ts_diag *diag;
     const ts_book *book;
     ts_sheet *sheet;
     ts_csv_lines *lines;
     const ts_variant_columns *columns;
     ts_variant *variant;
+    ts_recipes *recipes;
+    bool check;
+    long different;
     ts_csv_record record;
     double ns[STAGES];
     long rows, priced;
@@ -129,12 +135,32 @@ static double lap(stages *s, int stage, double since)
     return at;
 }
 
+static bool same_brief(const ts_brief *a, const ts_brief *b)
+{
+    return a->exponent == b->exponent && a->cost.minor == b->cost.minor &&
+           a->net.minor == b->net.minor && a->tax.minor == b->tax.minor &&
+           a->total.minor == b->total.minor && a->has_margin == b->has_margin &&
+           a->margin_pct.e6 == b->margin_pct.e6 && a->minutes.e6 == b->minutes.e6;
+}
+
+static void compare(stages *s, const ts_quantities *needs, ts_status status, const ts_brief *brief)
+{
+    ts_costing *costing = NULL;
+    ts_brief plain;
+    ts_status other = ts_costing_of(&costing, s->scratch, needs, s->book, s->diag);
+
+    if (other == TS_OK && !ts_brief_of(&plain, costing)) {
+        other = TS_OVERFLOW;
+    }
+    s->different += status != other || (other == TS_OK && !same_brief(brief, &plain));
+}
+
 static void run_line(stages *s, char *line, size_t length)
 {
     ts_design *design = NULL;
     ts_geometry *geometry = NULL;
     ts_quantities *needs = NULL;
-    ts_costing *costing = NULL;
+    ts_brief brief;
     double at = now_ns();
     const char separator = ts_csv_lines_head(s->lines)->separator;
 
@@ -154,8 +180,12 @@ static void run_line(stages *s, char *line, size_t length)
         at = lap(s, QUANTITIES, at);
     }
     if (status == TS_OK) {
-        status = ts_costing_of(&costing, s->scratch, needs, s->book, s->diag);
-        lap(s, COSTING, at);
+        status = ts_recipes_price(&brief, s->recipes, s->scratch, needs, s->diag);
+        at = lap(s, COSTING, at);
+    }
+    if (s->check && needs != NULL) {
+        compare(s, needs, status, &brief);
+        lap(s, TREES, at);
     }
     s->rows++;
     s->priced += status == TS_OK;
@@ -163,10 +193,10 @@ static void run_line(stages *s, char *line, size_t length)
 
 static ts_status open_all(stages *s, const char *sheet, const char *table)
 {
-    ts_status status = ts_book_load(&s->book, s->kept, "pricebooks", s->diag);
+    ts_status status = ts_book_load(&s->book, s->read, "pricebooks", s->diag);
 
     if (status == TS_OK) {
-        status = ts_sheet_read(&s->sheet, s->kept, sheet, s->diag);
+        status = ts_sheet_read(&s->sheet, s->read, sheet, s->diag);
     }
     if (status == TS_OK) {
         status = ts_csv_lines_open(&s->lines, s->kept, table, (ts_shard){1, 1}, s->diag);
@@ -178,15 +208,17 @@ static ts_status open_all(stages *s, const char *sheet, const char *table)
     return status;
 }
 
-static int run_stages(const char *sheet, const char *table)
+static int run_stages(const char *sheet, const char *table, bool check)
 {
-    static const char *const names[STAGES] = {"cells", "design", "geometry", "quantities",
-                                              "costing"};
+    static const char *const names[STAGES] = {"cells",      "design",  "geometry",
+                                              "quantities", "costing", "costing by trees"};
     static stages s;
     static char block[TS_CSV_BLOCK + 1];
     size_t length = 0;
 
+    s.check = check;
     s.kept = ts_arena_new(NULL, NULL);
+    s.read = ts_arena_new(NULL, NULL);
     s.scratch = ts_arena_new(NULL, NULL);
     s.diag = ts_diag_new(s.scratch);
     const ts_arena_mark mark = ts_arena_mark_of(s.scratch);
@@ -194,7 +226,9 @@ static int run_stages(const char *sheet, const char *table)
         ts_diag_print(s.diag, stderr, false, false);
         return 1;
     }
+    const ts_arena *const lasting[] = {s.read, NULL};
     s.variant = ts_variant_new(s.kept, s.columns);
+    s.recipes = ts_recipes_new(s.kept, s.book, lasting, NULL, NULL);
     while (ts_csv_lines_next(s.lines, block, &length, s.diag) == TS_OK && length > 0) {
         for (char *at = block; at < block + length;) {
             char *feed = memchr(at, '\n', (size_t)(block + length - at));
@@ -206,14 +240,24 @@ static int run_stages(const char *sheet, const char *table)
             at = end + 1;
         }
     }
-    for (int i = 0; i < STAGES; i++) {
+    for (int i = 0; i < STAGES - !check; i++) {
         printf("%s %.1f\n", names[i], s.ns[i] / (double)s.rows);
     }
+    const ts_recipe_counts counts = ts_recipes_counts(s.recipes);
     printf("# %ld rows, %ld priced\n", s.rows, s.priced);
+    printf("# by recipe %.3f %%: %llu recipes made, %llu refused, dropped %llu times, %d moves in "
+           "the last\n",
+           100.0 * (double)counts.replayed / (double)counts.priced, (unsigned long long)counts.made,
+           (unsigned long long)counts.refused, (unsigned long long)counts.forgotten, counts.moves);
+    if (check) {
+        printf("# %ld different\n", s.different);
+    }
     ts_csv_lines_close(s.lines);
+    ts_recipes_free(s.recipes);
+    ts_arena_free(s.read);
     ts_arena_free(s.kept);
     ts_arena_free(s.scratch);
-    return 0;
+    return s.different == 0 ? 0 : 1;
 }
 
 int main(int argc, char **argv)
@@ -221,9 +265,9 @@ int main(int argc, char **argv)
     if (argc == 3 && strcmp(argv[1], "floor") == 0) {
         return run_floor(argv[2]);
     }
-    if (argc == 4 && strcmp(argv[1], "stages") == 0) {
-        return run_stages(argv[2], argv[3]);
+    if (argc == 4 && (strcmp(argv[1], "stages") == 0 || strcmp(argv[1], "check") == 0)) {
+        return run_stages(argv[2], argv[3], argv[1][0] == 'c');
     }
-    fputs("usage: variants floor FILE | variants stages SHEET FILE\n", stderr);
+    fputs("usage: variants floor FILE | variants stages|check SHEET FILE\n", stderr);
     return 2;
 }

@@ -7,6 +7,9 @@ parts left out, measures taken out, parts that only the columns have. For each r
 anew with those values, priced by itself, and must give the same figures to the cent, or the same
 fault. The tables are read as commas, as semicolons with a decimal comma, and from standard input; put
 together from shards and by several jobs they must be the same bytes.
+Rows that differ in amounts alone are drawn too, many of them, under books of other currencies with
+tiers, minimums, surcharges, taxes by section and halves to even: one price after the other must hold,
+however the program comes to it.
 Run from the top folder with TALLYSTONE naming the program.
 """
 import csv
@@ -20,6 +23,8 @@ import sys
 import tempfile
 from concurrent.futures import ThreadPoolExecutor
 from decimal import Decimal
+
+import pricing_books_made as made
 
 PROGRAM = os.environ.get("TALLYSTONE", "build/release/tallystone")
 SEED = 20261125
@@ -210,14 +215,14 @@ def table(kind, drawn, separator, point):
     return out.getvalue()
 
 
-def priced(path):
+def priced(path, *books):
     """What `price` and `quantities` say of a sheet, in the columns of `variants`; or its faults."""
-    done = run("price", path, "--csv")
+    done = run("price", path, "--csv", *books)
     if done.returncode != 0:
         return None, re.findall(r"^\S+:(?:\d+:\d+:)? (.*) \[[a-z-]+\]$", done.stderr, re.M)
     rows = list(csv.DictReader(io.StringIO(done.stdout)))
     total = {row["item"]: row for row in rows if row["section"] == "total"}
-    facts = list(csv.DictReader(io.StringIO(run("quantities", path, "--csv").stdout)))
+    facts = list(csv.DictReader(io.StringIO(run("quantities", path, "--csv", *books).stdout)))
     got = {"cost": total["cost"]["cost"], "margin": total["margin"]["price"]}
     got.update({item: total[item]["price"] for item in ("net", "tax", "total")})
     got["minutes"] = sum(Decimal(row["quantity"]) for row in rows if row["section"] == "labour" and row["unit"] == "min")
@@ -254,6 +259,66 @@ def compare(row, got, faults):
         if not same:
             return f"{row['variant']}: {column} {row[column]}, by hand {got[column]}"
     return None
+
+
+# Amounts that alone differ from row to row, and what seldom differs with them: (part, measure,
+# least, most, decimals, unit of the sheet written by hand).
+AMOUNTS = [
+    ("shank", "width top", 1.9, 3.2, 2, "mm"), ("shank", "thickness base", 1.5, 2.2, 2, "mm"),
+    ("halo top", "spacing", 0.1, 0.25, 2, "mm"), ("stone centre", "declared value", 1, 9999, 2, "USD"),
+    ("metal charm", "volume", 1, 90, 3, "mm3"), ("metal clasp", "price", 0, 900, 2, "USD each"),
+    ("work extra", "minutes", 1, 900, 1, "min"), ("trade-in old", "weight", 0.1, 30, 3, "g"),
+    ("commission", "discount", 0, 60, 3, "%")]
+SELDOM = [
+    ("ring", "size", [("5", "US", "5"), ("6 1/2", "US", "6 1/2"), ("8", "US", "8")]),
+    ("ring", "alloy", words("750 yellow", "585 rose")),
+    ("commission", "pays by", words("card", "bank")),
+    ("commission", "discount", [("100", "EUR", "100 EUR"), NONE]),
+    ("halo top", "lot", words("natural melee H-SI"))]
+
+
+def draw_amounts(pick, region, currency):
+    changes = {("commission", "region"): (region, "", region), ("commission", "currency"): (currency, "", currency)}
+    for part, measure, least, most, places, unit in pick.sample(AMOUNTS, pick.randint(2, 6)):
+        value = f"{pick.uniform(least, most):.{pick.randint(0 if least >= 1 else 1, places)}f}"
+        changes[(part, measure)] = (value, unit, f"{value} {unit}")
+    for part, measure, values in pick.sample(SELDOM, pick.choice((0, 0, 0, 1, 2))):
+        changes[(part, measure)] = pick.choice(values)
+    return changes
+
+
+def amounts(name, change, regions, currencies, folder):
+    """Rows of one mould over and over, under books of their own."""
+    books = "--books", made.copy_books("pricebooks", folder / f"books-{name}", change)
+    pick = random.Random(f"{SEED} {name}")
+    rows = base_sheet("halo")
+    base = folder / f"{name}.csv"
+    write_sheet(base, rows)
+    drawn = [draw_amounts(pick, pick.choice(regions[:2]), pick.choice(currencies[:2])) for _ in range(70)]
+    header = sorted({at for changes in drawn for at in changes})
+    path = folder / f"{name}-variants.csv"
+    with open(path, "w", encoding="utf-8", newline="") as file:
+        writer = csv.writer(file)
+        writer.writerow(["variant", *("/".join(at) for at in header)])
+        # three times over, so that each row is also priced after others of its mould
+        for number in [*range(len(drawn))] * 3:
+            writer.writerow([f"{name} {number}", *(drawn[number][at][2] if at in drawn[number] else "" for at in header)])
+    answer = list(csv.DictReader(io.StringIO(run("variants", base, path, *books).stdout)))
+
+    def by_itself(number):
+        sheet = folder / f"{name}-{number}.csv"
+        write_sheet(sheet, by_hand(rows, drawn[number]))
+        return priced(sheet, *books)
+
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        prices = list(pool.map(by_itself, range(len(drawn))))
+    troubles = [] if len(answer) == 3 * len(drawn) else [f"{len(answer)} answers"]
+    for number, row in enumerate(answer):
+        trouble = compare(row, *prices[number % len(drawn)])
+        troubles += [trouble] if trouble else []
+    if 2 * sum(row["status"] == "priced" for row in answer) < len(answer):
+        troubles.append("few rows were priced")
+    verdict(f"amounts alone, {name} books: {len(answer)} variants are what `price` says by hand", troubles)
 
 
 def one_sheet(kind, folder):
@@ -357,6 +422,8 @@ def main():
             cuts(kind, base, many, whole)
             if kind == "halo":
                 best(base, many, whole)
+        for one in made.SETS:
+            amounts(*one, folder)
         few, many = (resident(folder / "eternity.csv", rows, folder) for rows in (1000, 100000))
         verdict(f"memory is flat: {few} KiB at 1,000 rows, {many} KiB at 100,000",
                 [] if abs(many - few) <= 1024 else ["it is not"])

@@ -7,6 +7,7 @@
 #ifndef TS_BASE_ARENA_H
 #define TS_BASE_ARENA_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include <tallystone/base/status.h>
@@ -34,6 +35,11 @@ char *ts_arena_format(ts_arena *arena, const char *format, ...) TS_PRINTF(2, 3);
 /* What was given out after the mark may be used again after the rewind. */
 ts_arena_mark ts_arena_mark_of(ts_arena *arena);
 void ts_arena_rewind(ts_arena *arena, ts_arena_mark mark);
+
+/* Does the arena hold this place? Asks each of its blocks. */
+bool ts_arena_holds(const ts_arena *arena, const void *place);
+/* Bytes given out and not rewound. */
+size_t ts_arena_bytes(const ts_arena *arena);
 
 #define TS_NEW(arena, type) ((type *)ts_arena_alloc((arena), 1, sizeof(type)))
 #define TS_ARRAY(arena, type, count) ((type *)ts_arena_alloc((arena), (count), sizeof(type)))

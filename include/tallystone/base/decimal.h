@@ -104,6 +104,9 @@ bool ts_ratio_dec(ts_dec *out, ts_ratio a, ts_rounding mode) TS_MUST_USE;
 char *ts_dec_text(char *buffer, ts_dec a);
 char *ts_dec_fixed(char *buffer, ts_dec a, int places);
 char *ts_money_text(char *buffer, ts_money a, int exponent);
+/* The same written at `to`, without a NUL; where the text ends. */
+char *ts_dec_put(char *to, ts_dec a);
+char *ts_money_put(char *to, ts_money a, int exponent);
 /* As ts_money_text with a no-break space (U+00A0) each three digits: for people. */
 char *ts_money_grouped(char *buffer, ts_money a, int exponent);
 

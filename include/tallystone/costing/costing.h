@@ -91,6 +91,13 @@ typedef struct ts_offered {
     const ts_service_row *row;
 } ts_offered;
 
+/* A question about an amount on which the making of the price hung, and its answer. */
+typedef struct ts_guard {
+    const ts_figure *figure;
+    bool of_sign; /* was it above nothing? Else: was it nothing? */
+    bool answer;
+} ts_guard;
+
 typedef struct ts_costing {
     const ts_quantities *needs;
     const ts_book *book;
@@ -132,6 +139,8 @@ typedef struct ts_costing {
     bool has_earnings;
     ts_money earnings_per_hour;
     ts_date valid_until;
+    const ts_guard *guards; /* in the order of asking */
+    int guard_count;
     bool weight_adjusts;
     ts_dec weight_tolerance_pct;
 } ts_costing;

@@ -32,7 +32,8 @@ typedef enum ts_op {
 typedef struct ts_figure {
     ts_op op;
     int places;       /* TS_OP_ROUND, TS_OP_SHARE; and how many decimals to show */
-    int index;        /* TS_OP_SHARE */
+    int index;        /* TS_OP_SHARE; of a quantity: its place among its kind */
+    int taken;        /* TS_OP_QUANTITY: which amount it is (costing's own list); 0: none */
     ts_ratio value;   /* exact */
     const char *name; /* what it is: "rate of 750 yellow", "finished weight" */
     const char *unit; /* "g", "USD", "USD/g", "%", "" */

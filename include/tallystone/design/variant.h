@@ -6,6 +6,7 @@
 #ifndef TS_DESIGN_VARIANT_H
 #define TS_DESIGN_VARIANT_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include <tallystone/base/arena.h>
@@ -35,5 +36,19 @@ ts_variant *ts_variant_new(ts_arena *arena, const ts_variant_columns *columns);
 ts_status ts_variant_design(ts_design **out, ts_variant *variant, ts_arena *scratch,
                             const char *const *cells, const ts_book *book, ts_date as_of,
                             ts_diag *diag) TS_MUST_USE;
+
+/* Rows that differ from an earlier one in the band alone: in the ring's size, and the shank's
+ * widths, thicknesses and wall. */
+
+/* What must be the same for that: every other cell, and which cells are filled. Into `out`;
+ * answers its length, 0 where `room` is not enough. */
+size_t ts_variant_steady(char *out, size_t room, const ts_variant *variant,
+                         const char *const *cells);
+/* Puts the row's band into a design that ts_variant_design made of a row with the same steady
+ * cells. False where anything is to be said of it, or rows of melee lie on the band: then the
+ * whole design is to be built. `diag` takes what is said; the design is spoiled by it only
+ * until the next row is put in. */
+bool ts_variant_reband(ts_design *design, ts_variant *variant, ts_arena *scratch,
+                       const char *const *cells, ts_diag *diag) TS_MUST_USE;
 
 #endif

@@ -115,5 +115,11 @@ typedef struct ts_geometry {
  * (CANNOT_BE_MADE, at the measure that decides). TS_FAULTY where any was added. */
 ts_status ts_geometry_of(ts_geometry **out, ts_arena *arena, const ts_design *design,
                          ts_diag *diag) TS_MUST_USE;
+/* The band alone anew, of a design measured before that now has another band (see
+ * ts_variant_reband): bore and volume of the shank. Places and heights stay what they were, so
+ * what comes of it serves ts_quantities_reband and nothing else. False where anything is to be
+ * said: then all is to be measured. */
+bool ts_geometry_reband(ts_geometry *geometry, ts_arena *scratch, const ts_design *design,
+                        ts_diag *diag) TS_MUST_USE;
 
 #endif

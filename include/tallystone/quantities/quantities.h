@@ -39,6 +39,8 @@ typedef struct ts_metal_need {
     const ts_alloy_row *row;
     ts_dec finished_g; /* what is cast or made, less old metal used in the piece */
     ts_dec whole_g;    /* the piece's weight of this alloy, ready-made parts included */
+    ts_dec volume_mm3; /* of parts weighed by volume; made_g: of those given by weight */
+    ts_dec made_g;
     int castings;
     ts_whence whence;
 } ts_metal_need;
@@ -160,6 +162,7 @@ typedef struct ts_terms {
 
 typedef struct ts_quantities {
     ts_terms terms;
+    ts_dec shank_mm3; /* in the first metal's volume; 0: none, or a mesh replaces it */
     ts_metal_need *metals;
     int metal_count;
     ts_bought_need *bought;
@@ -190,5 +193,10 @@ ts_status ts_quantities_of(ts_quantities **out, ts_arena *arena, const ts_design
 ts_status ts_quantities_bare_of(ts_quantities **out, ts_arena *arena, const ts_design *design,
                                 const ts_geometry *geometry, const ts_book *book,
                                 ts_diag *diag) TS_MUST_USE;
+/* The metal alone anew, of bare quantities whose design has another band now (see
+ * ts_geometry_reband); the size in words stays what it was. False where anything is to be
+ * said: then all is to be counted. */
+bool ts_quantities_reband(ts_quantities *needs, const ts_design *design,
+                          const ts_geometry *geometry) TS_MUST_USE;
 
 #endif

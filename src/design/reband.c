@@ -1,0 +1,141 @@
+#include "design/variant.h"
+
+#include <string.h>
+
+#include "design/build.h"
+#include "design/variantrow.h"
+
+/* A row of variants whose steady cells are those of a row before: only the band is read anew.
+ *
+ * A catalogue has few steady rows (an alloy, a lot, a halo) and many bands. What a cell was read
+ * as is remembered by its text; whatever is not a plain number in its usual place goes the whole
+ * way, so that there is one sentence for each fault. */
+
+static bool is_band(const ts_variant_column *column, ts_part_kind kind)
+{
+    if (column->row.what != TS_ROW_MEASURE) {
+        return false;
+    }
+    static const struct {
+        ts_part_kind kind;
+        ts_field_id field;
+    } bends[] = {
+        {TS_PART_RING, TS_FIELD_RING_SIZE},
+        {TS_PART_SHANK, TS_FIELD_SHANK_WIDTH_TOP},
+        {TS_PART_SHANK, TS_FIELD_SHANK_WIDTH_BASE},
+        {TS_PART_SHANK, TS_FIELD_SHANK_THICKNESS_TOP},
+        {TS_PART_SHANK, TS_FIELD_SHANK_THICKNESS_BASE},
+        {TS_PART_SHANK, TS_FIELD_SHANK_WALL},
+    };
+    for (size_t i = 0; i < sizeof bends / sizeof *bends; i++) {
+        if (kind == bends[i].kind && column->row.position == ts_field_position(bends[i].field)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+void ts_variant_mark_band(ts_variant_columns *columns)
+{
+    for (size_t i = 0; i < columns->count; i++) {
+        ts_variant_column *column = &columns->columns[i];
+        column->is_band = column->row.what != TS_ROW_NONE && column->part >= 0 &&
+                          is_band(column, columns->sheet.parts[column->part].kind);
+    }
+}
+
+/* A band's cell that begins as a number does; any other word in it is a steady one. */
+static bool is_bent(const ts_variant_column *column, const char *cell)
+{
+    return column->is_band && ((*cell >= '0' && *cell <= '9') || *cell == '.');
+}
+
+size_t ts_variant_steady(char *out, size_t room, const ts_variant *variant,
+                         const char *const *cells)
+{
+    const ts_variant_columns *columns = variant->columns;
+    size_t length = 0;
+
+    for (size_t i = 0; i < columns->count; i++) {
+        if (i == columns->name_cell) {
+            continue;
+        }
+        const bool bent = is_bent(&columns->columns[i], cells[i]);
+        const size_t size = bent ? 0 : strlen(cells[i]);
+        if (room - length < size + 2) {
+            return 0;
+        }
+        out[length++] = bent ? '\1' : '\2';
+        memcpy(out + length, cells[i], size);
+        length += size;
+        out[length++] = '\0';
+    }
+    return length;
+}
+
+/* ---- what a cell was read as ---- */
+
+static ts_read_cell *cell_of(const ts_variant *variant, size_t number, const char *cell,
+                             size_t length)
+{
+    uint32_t hash = 2166136261U;
+
+    for (size_t i = 0; i < length; i++) {
+        hash = (hash ^ (unsigned char)cell[i]) * 16777619U;
+    }
+    return &variant->read[number][(hash ^ hash >> 16) % TS_READ_CELLS];
+}
+
+static bool read_band(const ts_build *b, ts_variant *variant, size_t number, const char *cell,
+                      void *part)
+{
+    const ts_variant_column *column = &variant->columns->columns[number];
+    const size_t length = strlen(cell);
+    const size_t size = column->field.kind == TS_KIND_SIZE ? sizeof(ts_ring_size) : sizeof(ts_dec);
+    char *member = (char *)part + column->field.offset;
+    ts_read_cell *kept = cell_of(variant, number, cell, length);
+
+    if (length < sizeof kept->text && strcmp(kept->text, cell) == 0) {
+        memcpy(member, kept->value, size);
+        return true;
+    }
+    ts_sheet_row row = column->row;
+    row.row = &variant->at;
+    ts_variant_split_unit(&row, column, cell, b->arena);
+    if (!ts_build_read(b, part, &column->field, &row, "")) {
+        return false;
+    }
+    if (length < sizeof kept->text) {
+        memcpy(kept->text, cell, length + 1);
+        memcpy(kept->value, member, size);
+    }
+    return true;
+}
+
+bool ts_variant_reband(ts_design *design, ts_variant *variant, ts_arena *scratch,
+                       const char *const *cells, ts_diag *diag)
+{
+    const ts_build b = {.design = design,
+                        .sheet = &variant->sheet,
+                        .arena = scratch,
+                        .diag = diag,
+                        .option = TS_VARIANT_LAYER};
+    const size_t mark = ts_diag_mark(diag);
+
+    if (design->shank_count != 1 || design->ring_count != 1 || design->row_count > 0) {
+        return false;
+    }
+    for (size_t i = 0; i < variant->columns->count; i++) {
+        const ts_variant_column *column = &variant->columns->columns[i];
+        if (i == variant->columns->name_cell || !is_bent(column, cells[i])) {
+            continue;
+        }
+        const bool of_ring = variant->sheet.parts[column->part].kind == TS_PART_RING;
+        if (!read_band(&b, variant, i, cells[i],
+                       of_ring ? (void *)design->ring : (void *)design->shank)) {
+            return false;
+        }
+    }
+    ts_judge_shank(&b, design->shank);
+    return ts_diag_errors_since(diag, mark) == 0;
+}

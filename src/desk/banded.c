@@ -1,0 +1,165 @@
+#include "desk/banded.h"
+
+#include <string.h>
+
+/* Rings are kept by the bytes of their steady cells: equal bytes are the same ring but for its
+ * band, whatever hash found them. */
+
+#define MOST_KEPT 32
+#define MOST_KEY 512
+
+typedef struct kept {
+    ts_arena *arena;
+    ts_arena_mark empty; /* with `variant` and `key` in it, without a ring */
+    ts_variant *variant; /* its own: the design points into its rows */
+    char *key;
+    size_t key_length; /* 0: no ring */
+    uint64_t hash, used;
+    ts_built ring;
+} kept;
+
+struct ts_banded {
+    const ts_variant_columns *columns;
+    ts_no_memory_fn *no_memory;
+    void *no_memory_ctx;
+    ts_build_fn *build;
+    void *build_ctx;
+    kept rings[MOST_KEPT];
+    uint64_t clock, bent, built;
+};
+
+/* NOLINTNEXTLINE(bugprone-easily-swappable-parameters): a callback and its context */
+ts_banded *ts_banded_new(ts_arena *arena, const ts_variant_columns *columns,
+                         ts_no_memory_fn *no_memory, void *ctx)
+{
+    ts_banded *banded = TS_NEW(arena, ts_banded);
+
+    banded->columns = columns;
+    banded->no_memory = no_memory;
+    banded->no_memory_ctx = ctx;
+    return banded;
+}
+
+void ts_banded_free(ts_banded *banded)
+{
+    for (int i = 0; i < MOST_KEPT; i++) {
+        ts_arena_free(banded->rings[i].arena);
+        banded->rings[i].arena = NULL;
+    }
+}
+
+void ts_banded_builds(ts_banded *banded, ts_build_fn *build, void *ctx)
+{
+    banded->build = build;
+    banded->build_ctx = ctx;
+}
+
+void ts_banded_counts(const ts_banded *banded, uint64_t *bent, uint64_t *built)
+{
+    *bent = banded->bent;
+    *built = banded->built;
+}
+
+static uint64_t hash_of(const char *bytes, size_t length)
+{
+    uint64_t hash = UINT64_C(14695981039346656037);
+
+    for (size_t i = 0; i < length; i++) {
+        hash = (hash ^ (unsigned char)bytes[i]) * UINT64_C(1099511628211);
+    }
+    return hash;
+}
+
+static kept *find(ts_banded *banded, const char *key, size_t length, uint64_t hash)
+{
+    for (int i = 0; i < MOST_KEPT; i++) {
+        kept *ring = &banded->rings[i];
+        if (ring->hash == hash && ring->key_length == length &&
+            memcmp(ring->key, key, length) == 0) {
+            ring->used = ++banded->clock;
+            return ring;
+        }
+    }
+    return NULL;
+}
+
+/* A place for a ring: a free one, or that of the least recently used. */
+static kept *place(ts_banded *banded)
+{
+    kept *oldest = &banded->rings[0];
+
+    for (int i = 1; i < MOST_KEPT && oldest->key_length > 0; i++) {
+        kept *ring = &banded->rings[i];
+        if (ring->key_length == 0 || ring->used < oldest->used) {
+            oldest = ring;
+        }
+    }
+    if (oldest->arena == NULL) {
+        oldest->arena = ts_arena_new(banded->no_memory, banded->no_memory_ctx);
+        oldest->variant = ts_variant_new(oldest->arena, banded->columns);
+        oldest->key = ts_arena_alloc(oldest->arena, MOST_KEY, 1);
+        oldest->empty = ts_arena_mark_of(oldest->arena);
+    }
+    ts_arena_rewind(oldest->arena, oldest->empty);
+    oldest->key_length = 0;
+    return oldest;
+}
+
+/* Builds the row whole and keeps it where its band can be bent later. */
+static ts_status build(ts_quantities **out, ts_banded *banded, const char *const *cells,
+                       const char *key, size_t length)
+{
+    kept *ring = place(banded);
+    const size_t count = ts_variant_cells(banded->columns);
+    const char **own = TS_ARRAY(ring->arena, const char *, count);
+
+    for (size_t i = 0; i < count; i++) {
+        own[i] = ts_arena_text(ring->arena, cells[i]);
+    }
+    ring->ring = (ts_built){.design = NULL};
+    const ts_status status =
+        banded->build(banded->build_ctx, &ring->ring, ring->variant, ring->arena, own);
+    banded->built++;
+    if (status != TS_OK) {
+        return status;
+    }
+    *out = ring->ring.needs;
+    if (ring->ring.design->row_count == 0 && ring->ring.design->shank_count == 1) {
+        memcpy(ring->key, key, length);
+        ring->key_length = length;
+        ring->hash = hash_of(key, length);
+        ring->used = ++banded->clock;
+    }
+    return TS_OK;
+}
+
+static bool bend(const ts_built *ring, ts_variant *variant, ts_arena *scratch,
+                 const char *const *cells, ts_diag *diag)
+{
+    return ts_variant_reband(ring->design, variant, scratch, cells, diag) &&
+           ts_geometry_reband(ring->geometry, scratch, ring->design, diag) &&
+           ts_quantities_reband(ring->needs, ring->design, ring->geometry);
+}
+
+ts_status ts_banded_needs(ts_quantities **out, ts_banded *banded, ts_variant *variant,
+                          ts_arena *scratch, const char *const *cells, ts_diag *diag)
+{
+    char key[MOST_KEY];
+    const size_t length = ts_variant_steady(key, sizeof key, variant, cells);
+    kept *ring = length == 0 ? NULL : find(banded, key, length, hash_of(key, length));
+
+    if (ring != NULL && bend(&ring->ring, variant, scratch, cells, diag)) {
+        banded->bent++;
+        *out = ring->ring.needs;
+        return TS_OK;
+    }
+    if (ring == NULL && length > 0) {
+        return build(out, banded, cells, key, length);
+    }
+    ts_built whole = {.design = NULL};
+    ts_diag_clear(diag); /* what was said of the band is said again, in its place */
+    const ts_status status = banded->build(banded->build_ctx, &whole, variant, scratch, cells);
+    banded->built++;
+    *out = whole.needs;
+    return status;
+}
