@@ -2,6 +2,7 @@
 #ifndef TS_PAPERS_QUOTEPAGE_H
 #define TS_PAPERS_QUOTEPAGE_H
 
+#include "papers/piece.h"
 #include "papers/xlsx.h"
 
 #include <tallystone/papers/workbook.h>
@@ -27,6 +28,8 @@ typedef struct ts_quote_page {
     double all_pt, block_all_pt; /* of all rows so far, and when it began */
     int breaks[64];
     int break_count;
+    ts_piece_words *said; /* where pairs go instead of a sheet; NULL: onto the sheet */
+    size_t said_room;
 } ts_quote_page;
 
 /* Takes the next row, so high. */
@@ -45,8 +48,10 @@ void ts_quote_heading(ts_quote_page *page, const char *text);
 void ts_quote_pair(ts_quote_page *page, const char *label, const char *text);
 
 /* --- the parts of the sheet --- */
-void ts_quote_price(ts_quote_page *page);  /* quoteprice.c; trouble is kept by the workbook */
-void ts_quote_know(ts_quote_page *page);   /* quoteknow.c: what the client should know */
+void ts_quote_price(ts_quote_page *page); /* quoteprice.c; trouble is kept by the workbook */
+void ts_quote_know(ts_quote_page *page);  /* quoteknow.c: what the client should know */
+/* The same as words, without the studio's own terms. */
+ts_piece_words ts_quote_words(ts_arena *arena, const ts_commission_paper *paper);
 void ts_quote_stones(ts_quote_page *page); /* quotestones.c: a sheet of its own */
 /* quotedrawing.c: on the first sheet, and each drawing that differs on a sheet of its own.
  * What cannot be drawn is left out; why not stands in `diag`. */
