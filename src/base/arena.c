@@ -43,6 +43,11 @@ static _Noreturn void give_up(ts_no_memory_fn *no_memory, void *ctx)
     abort();
 }
 
+_Noreturn void ts_arena_exhausted(const ts_arena *arena)
+{
+    give_up(arena->no_memory, arena->ctx);
+}
+
 ts_arena *ts_arena_new(ts_no_memory_fn *no_memory, void *ctx)
 {
     ts_arena *arena = calloc(1, sizeof *arena);

@@ -5,6 +5,7 @@
 
 #include <tallystone/base/text.h>
 
+#include "base/leftover.h"
 #include "base/trouble.h"
 
 #include <assert.h>
@@ -42,6 +43,7 @@ struct ts_outbox {
     const char *folder;
     char *staging;
     bool has_staging;
+    int held;    /* descriptor that holds the staging folder as in use, or -1 */
     char **made; /* folders made on the way, outermost first */
     size_t made_count;
     staged *files;
@@ -120,6 +122,25 @@ static int learn_shared_mode(ts_outbox *box, const char *probe)
     return error;
 }
 
+/* Makes the staging folder and holds it; 0, or the errno. */
+static int make_staging(ts_outbox *box)
+{
+    char *end = box->staging + strlen(box->staging) - strlen("XXXXXX");
+    do {
+        memcpy(end, "XXXXXX", strlen("XXXXXX"));
+        if (mkdtemp(box->staging) == NULL) {
+            return errno;
+        }
+        box->has_staging = ts_leftover_hold(&box->held, box->staging);
+    } while (!box->has_staging && errno == ENOENT);
+    if (box->has_staging) {
+        return 0;
+    }
+    const int error = errno;
+    rmdir(box->staging);
+    return error;
+}
+
 static size_t count_of(const char *text, char sought)
 {
     size_t count = 0;
@@ -141,13 +162,14 @@ ts_status ts_outbox_open(ts_outbox **out, ts_arena *arena, const char *folder, t
     for (size_t i = 0; i < levels; i++) {
         box->made[i] = ts_arena_alloc(arena, strlen(walked) + 1, 1);
     }
-    box->staging = ts_arena_format(arena, "%s/.tallystone-XXXXXX", box->folder);
+    box->held = -1;
+    box->staging = ts_arena_format(arena, "%s/" TS_STAGING_NAME "XXXXXX", box->folder);
     char *probe = ts_arena_format(arena, "%s/mode", box->staging);
 
     int error = make_folders(box, walked);
     if (error == 0) {
-        box->has_staging = mkdtemp(box->staging) != NULL;
-        error = box->has_staging ? 0 : errno;
+        ts_leftover_sweep(box->folder);
+        error = make_staging(box);
     }
     if (error == 0) {
         memcpy(probe, box->staging, strlen(box->staging));
@@ -465,6 +487,9 @@ void ts_outbox_drop(ts_outbox *box)
     }
     if (box->has_staging) {
         rmdir(box->staging);
+    }
+    if (box->has_staging && box->held >= 0) {
+        close(box->held);
     }
     box->has_staging = false;
     while (box->made_count > 0) {

@@ -24,7 +24,8 @@ static void no_memory(void *ctx)
 {
     last_will *will = ctx;
     ts_outbox_drop(will->outbox);
-    static const char sentence[] = "tallystone: there is not enough memory; nothing was written\n";
+    static const char sentence[] =
+        "tallystone: there is not enough memory: the work broke off, nothing is half written\n";
     if (write(STDERR_FILENO, sentence, sizeof sentence - 1) < 0) {
         _exit(EX_OSERR);
     }

@@ -1,5 +1,6 @@
 #include "papers/xlsx.h"
 #include "papers/xlsxtext.h"
+#include "papers/xlsxwhole.h"
 
 #include <malloc.h>
 #include <string.h>
@@ -22,6 +23,7 @@ typedef struct look {
 
 struct ts_xlsx {
     ts_arena *arena;
+    const char *path;
     lxw_workbook *book;
     look *looks;
     size_t look_count, look_room;
@@ -38,6 +40,9 @@ struct ts_xlsx_sheet {
 
 static void keep_error(ts_xlsx *book, lxw_error error)
 {
+    if (error == LXW_ERROR_MEMORY_MALLOC_FAILED) {
+        ts_arena_exhausted(book->arena);
+    }
     if (book->error == LXW_NO_ERROR) {
         book->error = error;
     }
@@ -71,6 +76,7 @@ ts_xlsx *ts_xlsx_new(ts_arena *arena, const char *path, const ts_xlsx_about *abo
 #endif
     ts_xlsx *book = TS_NEW(arena, ts_xlsx);
     book->arena = arena;
+    book->path = ts_arena_text(arena, path);
     book->book = workbook_new(path);
     if (book->book == NULL) {
         keep_error(book, LXW_ERROR_MEMORY_MALLOC_FAILED);
@@ -116,9 +122,18 @@ ts_status ts_xlsx_close(ts_xlsx *book, ts_diag *diag)
     }
     lxw_error error = workbook_close(book->book);
     book->book = NULL;
+    if (error == LXW_ERROR_MEMORY_MALLOC_FAILED) {
+        ts_arena_exhausted(book->arena);
+    }
     if (error != LXW_NO_ERROR) {
         ts_diag_add(diag, TS_FAULT_OUTPUT, NULL, "a workbook could not be written: %s",
                     lxw_strerror(error));
+        return TS_IO;
+    }
+    if (!ts_xlsx_is_whole(book->path)) {
+        ts_diag_add(diag, TS_FAULT_OUTPUT, NULL,
+                    "a workbook could not be made: its temporary files cannot be written; is "
+                    "there room in $TMPDIR or /tmp?");
         return TS_IO;
     }
     return TS_OK;

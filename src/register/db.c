@@ -51,6 +51,8 @@ static void trouble(ts_db *db, int code)
 {
     const char *why = sqlite3_errmsg(db->lite);
     switch (code & 0xff) {
+    case SQLITE_NOMEM:
+        ts_arena_exhausted(db->arena);
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
         say(db, TS_BUSY, TS_FAULT_REGISTER_BUSY,
@@ -198,7 +200,16 @@ void ts_db_begin(ts_db *db, bool to_write)
 ts_status ts_db_commit(ts_db *db)
 {
     if (db->status == TS_OK) {
-        ts_db_run(db, "COMMIT");
+        const int code = sqlite3_exec(db->lite, "COMMIT", NULL, NULL, NULL);
+        if ((code & 0xff) == SQLITE_IOERR) {
+            /* the journal may be gone already: then the transaction stands */
+            say(db, TS_IO, TS_FAULT_REGISTER,
+                ts_arena_format(db->arena,
+                                "could not be put on the disk: %s; `tallystone register` shows "
+                                "whether it was written",
+                                sqlite3_errmsg(db->lite)));
+        }
+        fine(db, code);
         db->inside = db->status != TS_OK;
     }
     if (db->inside) {

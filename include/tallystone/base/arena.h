@@ -31,6 +31,9 @@ char *ts_arena_copy(ts_arena *arena, const char *text, size_t length);
 char *ts_arena_text(ts_arena *arena, const char *text);
 char *ts_arena_format(ts_arena *arena, const char *format, ...) TS_PRINTF(2, 3);
 
+/* Ends as running out of memory does: for a library that ran out of its own. */
+_Noreturn void ts_arena_exhausted(const ts_arena *arena);
+
 /* What was given out after the mark may be used again after the rewind. */
 ts_arena_mark ts_arena_mark_of(ts_arena *arena);
 void ts_arena_rewind(ts_arena *arena, ts_arena_mark mark);
