@@ -162,7 +162,7 @@ check-asan: ## unit and command tests under address and undefined-behaviour sani
 	@TALLYSTONE=$(CURDIR)/build/asan/tallystone MODE=asan scripts/run-tests \
 	  $(TEST_SRC:%.c=build/asan/%) $(SCRIPT_TESTS)
 
-bench: ## measure beside plain programs that do the same; ROUNDS and COMMISSIONS may be set
+bench: ## measure beside plain programs that do the same; ROUNDS, COMMISSIONS and QUOTES may be set
 	@scripts/install-deps build test
 	@$(MAKE) $(AGAIN) anchors
 	@TALLYSTONE=$(BIN) tests/bench/run $(B)/tests/bench

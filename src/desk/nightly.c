@@ -72,7 +72,7 @@ static void write_csv(const nightly *n, FILE *to)
         const ts_repriced *one = &n->answer.all[i];
         const int64_t moved = one->now.minor - one->was.minor;
         ts_csv_text(&out, one->reference);
-        ts_csv_plain(&out, ts_arena_format(n->keep, "%d", one->revision));
+        put_money(&out, true, one->revision, 0);
         ts_csv_text(&out, one->name);
         ts_csv_plain(&out, ts_reprice_word(one->is));
         put_money(&out, true, one->was.minor, one->exponent);

@@ -6,7 +6,7 @@
 #include <unistd.h>
 
 /* The workbook library writes each part of a workbook to a temporary file first and does not ask
- * whether that went well: on a full /tmp the part lacks a piece, and the workbook is closed
+ * whether that went well: on a full disk the part lacks a piece, and the workbook is closed
  * without an error. Before it reads a part back it calls rewind(), which forgets the file's
  * error. Ours does not: a part that was written with an error is read back as nothing, and a
  * part of no bytes, which no workbook has, is what ts_xlsx_is_whole looks for. */

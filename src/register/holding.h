@@ -42,6 +42,11 @@ const char *ts_closed_seal(ts_register *reg, int64_t events);
 /* What is wrong with them, as the end of a sentence; NULL where all is as written. */
 const char *ts_closed_inspect(ts_register *reg);
 
+/* The quantities of many options, by one statement: ts_register_quantities for each. */
+ts_ask *ts_quantities_ask(ts_register *reg);
+ts_status ts_quantities_take(ts_quantities **out, ts_register *reg, ts_ask *ask, int64_t quote,
+                             int option) TS_MUST_USE;
+
 /* The quotes of a life, without events. */
 void ts_quotes_load(ts_life *life, ts_register *reg, const char *reference);
 void ts_events_load(ts_life *life, ts_register *reg, const char *reference);

@@ -95,6 +95,8 @@ typedef struct night {
     ts_register *reg;
     const ts_book *book;
     ts_date on;
+    ts_ask *needs;    /* ts_quantities_ask */
+    ts_ask *sections; /* word and price of the sections of an option */
 } night;
 
 static int64_t minor_of(const ts_costing *costing, const ts_figure *figure)
@@ -106,12 +108,24 @@ static int64_t minor_of(const ts_costing *costing, const ts_figure *figure)
 static void split(const night *n, ts_repriced *one, const ts_costing *costing)
 {
     int64_t rest = one->now.minor - one->was.minor;
+    int64_t moved[TS_SECTION_COUNT] = {0};
+    ts_ask_int(n->sections, 1, one->quote);
+    ts_ask_int(n->sections, 2, one->option);
+    while (ts_ask_row(n->sections)) {
+        size_t length = 0;
+        const char *word = ts_ask_peek(n->sections, 0, &length);
+        for (int s = TS_SECTION_METAL; s < TS_SECTION_COUNT; s++) {
+            const char *own = ts_list_word(TS_LIST_SECTION, s);
+            if (strlen(own) == length && memcmp(own, word, length) == 0) {
+                moved[s] = -ts_ask_get_int(n->sections, 1);
+            }
+        }
+    }
+    ts_ask_again(n->sections);
     for (int s = TS_SECTION_METAL; s < TS_SECTION_COUNT; s++) {
-        const char *word = ts_list_word(TS_LIST_SECTION, s);
-        const int64_t was = ts_register_total(n->reg, one->quote, one->option, word, "", false);
-        const int64_t moved = minor_of(costing, costing->section_price[s]) - was;
-        one->moves[move_of((ts_section)s)] += moved;
-        rest -= moved;
+        moved[s] += minor_of(costing, costing->section_price[s]);
+        one->moves[move_of((ts_section)s)] += moved[s];
+        rest -= moved[s];
     }
     one->moves[TS_MOVE_RATES] += rest;
 }
@@ -133,7 +147,7 @@ static const ts_costing *cost(const night *n, int64_t quote, int option, const c
     ts_quantities *needs = NULL;
     ts_costing *costing = NULL;
     ts_diag *diag = ts_diag_new(n->reg->arena);
-    if (ts_register_quantities(&needs, n->reg, quote, option) != TS_OK) {
+    if (ts_quantities_take(&needs, n->reg, n->needs, quote, option) != TS_OK) {
         return NULL; /* said already: the register is damaged */
     }
     const ts_status status = ts_register_cost(&costing, n->reg->arena, needs, n->book, n->on, diag);
@@ -249,7 +263,7 @@ _Static_assert(TS_LINE_METAL == 0 && TS_LINE_SPRUE == 1 && TS_LINE_BOUGHT == 2,
 ts_status ts_register_reprice(ts_repricing *out, ts_arena *keep, ts_register *reg,
                               const ts_book *book, ts_date on)
 {
-    const night n = {out, keep, reg, book, on};
+    night n = {.out = out, .keep = keep, .reg = reg, .book = book, .on = on};
     bound *list = NULL;
     size_t room = 0;
     *out = (ts_repricing){.books = ""};
@@ -259,6 +273,9 @@ ts_status ts_register_reprice(ts_repricing *out, ts_arena *keep, ts_register *re
     ts_touch_changed(out, reg, &today);
     out->books = ts_arena_text(keep, out->books);
     const size_t count = bound_of(&list, reg);
+    n.needs = ts_quantities_ask(reg);
+    n.sections = ts_db_ask(reg->db, "SELECT section, price FROM total WHERE quote = ?1 AND option ="
+                                    " ?2 AND item = ''");
     /* what one quote took of memory serves the next; trouble of the register is said in that
      * memory too, so nothing is taken back once there is any */
     for (size_t i = 0; i < out->count && ts_register_status(reg) == TS_OK; i++) {
@@ -275,5 +292,7 @@ ts_status ts_register_reprice(ts_repricing *out, ts_arena *keep, ts_register *re
             ts_arena_rewind(reg->arena, mark);
         }
     }
+    ts_ask_end(n.needs);
+    ts_ask_end(n.sections);
     return ts_register_status(reg);
 }

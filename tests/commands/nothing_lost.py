@@ -23,12 +23,13 @@ import shutil
 import sqlite3
 import subprocess
 import sys
+import tempfile
 import time
 from dataclasses import dataclass, field
 
 PROGRAM = os.path.abspath(os.environ["TALLYSTONE"])
 SLOW = os.environ.get("MODE") == "asan"  # a checked build takes several times as long
-WORK = pathlib.Path(os.environ.get("TMPDIR", "/tmp"))
+WORK = pathlib.Path(tempfile.gettempdir())
 STUDIO = WORK / "studio"
 TROUBLE = {65, 66, 71, 73, 74, 75}
 # what may be answered instead of a call, and which calls change something
