@@ -122,6 +122,9 @@ static ts_status judge_file(ts_db *db, ts_db_use use)
         return say(db, TS_CANNOT_CREATE, TS_FAULT_REGISTER,
                    "is no regular file: a folder, a device or a link is not used");
     }
+    if (about.st_size == 1) { /* which SQLite takes for an empty one */
+        return ts_db_damaged(db, "is no register; it is left as it is");
+    }
     if (about.st_size == 0 && use != TS_DB_MAKE) {
         return say(db, TS_MISSING, TS_FAULT_REGISTER,
                    "is empty; `tallystone issue` fills it with the first quote");

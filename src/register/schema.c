@@ -113,8 +113,9 @@ static ts_status verify_objects(ts_db *db, ts_arena *arena, int version)
         const object *known = find(version, type, name);
         if (known == NULL || sql == NULL || strcmp(known->sql, sql) != 0) {
             ts_db_damaged(db, ts_arena_format(arena,
-                                              "holds a %s \"%s\" that this program did not write "
-                                              "so; it is not used",
+                                              "holds %s %s \"%s\" that this program did not "
+                                              "write so; it is not used",
+                                              strcmp(type, "index") == 0 ? "an" : "a",
                                               ts_text_show(arena, type, 20),
                                               ts_text_show(arena, name, 60)));
             break;
