@@ -50,39 +50,58 @@ static ts_move move_of(ts_section section)
 
 /* ---- what is open ---- */
 
-static ts_date day_at(const ts_ask *ask, ts_arena *arena, int column)
+static ts_date day_at(const ts_ask *ask, int column)
 {
+    char text[TS_DATE_TEXT] = "";
     ts_date date = TS_DATE_NONE;
-    const char *text = ts_ask_get_text(ask, arena, column);
-    if (text != NULL && !ts_date_read(&date, text)) {
-        date = TS_DATE_NONE;
+    size_t length = 0;
+    const char *bytes = ts_ask_peek(ask, column, &length);
+    if (length < sizeof text) {
+        memcpy(text, bytes, length);
     }
-    return date;
+    return ts_date_read(&date, text) ? date : TS_DATE_NONE;
+}
+
+/* A text that is mostly that of the row before, and is then kept once. */
+static const char *text_like(const char *before, const ts_ask *ask, ts_arena *keep, int column)
+{
+    size_t length = 0;
+    const char *bytes = ts_ask_peek(ask, column, &length);
+    const bool same =
+        before != NULL && strlen(before) == length && memcmp(before, bytes, length) == 0;
+    return same ? before : ts_arena_copy(keep, bytes, length);
 }
 
 static void load_open(ts_repricing *out, ts_arena *keep, ts_register *reg)
 {
-    size_t room = 0;
+    /* most have one option: an array that grows by doubling would be copied over and over */
+    size_t room = (size_t)ts_db_number(reg->db, "SELECT count(*) FROM standing WHERE state ="
+                                                " 'open'");
+    const ts_repriced *before = &(ts_repriced){0};
+    /* ordered as the index is: nothing is sorted */
     ts_ask *ask = ts_db_ask(
         reg->db, "SELECT q.id, q.reference, q.revision, a.option, a.name, q.currency, q.exponent,"
-                 " q.valid_until, a.total, a.margin FROM standing s CROSS JOIN quote q ON q.id ="
-                 " s.quote CROSS JOIN alternative a ON a.quote = q.id WHERE s.state = 'open'"
-                 " ORDER BY q.id, a.option");
+                 " q.valid_until, a.total, a.margin, q.books FROM standing s CROSS JOIN quote q ON"
+                 " q.id = s.quote CROSS JOIN alternative a ON a.quote = s.quote WHERE s.state ="
+                 " 'open' ORDER BY s.quote, a.option");
+    out->all = room == 0 ? NULL : TS_ARRAY(keep, ts_repriced, room);
     while (ts_ask_row(ask)) {
         out->all = ts_arena_grow(keep, out->all, out->count, &room, sizeof *out->all);
-        out->all[out->count++] = (ts_repriced){.quote = ts_ask_get_int(ask, 0),
-                                               .reference = ts_ask_get_text(ask, keep, 1),
-                                               .revision = (int)ts_ask_get_int(ask, 2),
-                                               .option = (int)ts_ask_get_int(ask, 3),
-                                               .name = ts_ask_get_text(ask, keep, 4),
-                                               .currency = ts_ask_get_text(ask, keep, 5),
-                                               .exponent = (int)ts_ask_get_int(ask, 6),
-                                               .valid_until = day_at(ask, keep, 7),
-                                               .was = {ts_ask_get_int(ask, 8)},
-                                               .now = {ts_ask_get_int(ask, 8)},
-                                               .has_margin = !ts_ask_is_null(ask, 9),
-                                               .margin_pct = {ts_ask_get_int(ask, 9)},
-                                               .why = ""};
+        out->all[out->count] = (ts_repriced){.quote = ts_ask_get_int(ask, 0),
+                                             .reference = ts_ask_get_text(ask, keep, 1),
+                                             .revision = (int)ts_ask_get_int(ask, 2),
+                                             .option = (int)ts_ask_get_int(ask, 3),
+                                             .name = text_like(before->name, ask, keep, 4),
+                                             .currency = text_like(before->currency, ask, keep, 5),
+                                             .exponent = (int)ts_ask_get_int(ask, 6),
+                                             .valid_until = day_at(ask, 7),
+                                             .was = {ts_ask_get_int(ask, 8)},
+                                             .now = {ts_ask_get_int(ask, 8)},
+                                             .has_margin = !ts_ask_is_null(ask, 9),
+                                             .margin_pct = {ts_ask_get_int(ask, 9)},
+                                             .books = ts_ask_get_int(ask, 10),
+                                             .why = ""};
+        before = &out->all[out->count++];
     }
     ts_ask_end(ask);
 }
