@@ -59,6 +59,11 @@ ts_arena *ts_arena_new(ts_no_memory_fn *no_memory, void *ctx)
     return arena;
 }
 
+ts_arena *ts_arena_beside(const ts_arena *arena)
+{
+    return ts_arena_new(arena->no_memory, arena->ctx);
+}
+
 void ts_arena_free(ts_arena *arena)
 {
     if (arena == NULL) {

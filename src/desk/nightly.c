@@ -4,6 +4,7 @@
 #include <tallystone/base/text.h>
 #include <tallystone/register/reprice.h>
 
+#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -212,6 +213,9 @@ static ts_status write_file(const nightly *n, const char *what, const char *endi
         return status;
     }
     FILE *to = fopen(path, "wb");
+    if (to == NULL && errno == ENOMEM) {
+        ts_arena_exhausted(request->arena);
+    }
     if (to != NULL) {
         write(n, to);
     }

@@ -2,7 +2,8 @@
 #include "papers/xlsxtext.h"
 #include "papers/xlsxwhole.h"
 
-#include <malloc.h>
+#include <tallystone/base/reserve.h>
+
 #include <string.h>
 #include <xlsxwriter.h>
 
@@ -14,7 +15,6 @@
 #define FAMILY "Arial" /* Liberation Sans and others have its widths, every program maps it */
 #define BODY_PT 10
 #define MOST_ROWS 1000000
-#define KEEP_BYTES (64 << 20)
 
 typedef struct look {
     ts_xlsx_style style;
@@ -40,7 +40,9 @@ struct ts_xlsx_sheet {
 
 static void keep_error(ts_xlsx *book, lxw_error error)
 {
-    if (error == LXW_ERROR_MEMORY_MALLOC_FAILED) {
+    /* a text that got no memory is a text that is not found */
+    if (error == LXW_ERROR_MEMORY_MALLOC_FAILED ||
+        error == LXW_ERROR_SHARED_STRING_INDEX_NOT_FOUND) {
         ts_arena_exhausted(book->arena);
     }
     if (book->error == LXW_NO_ERROR) {
@@ -69,11 +71,7 @@ static void set_default_font(lxw_workbook *book)
 
 ts_xlsx *ts_xlsx_new(ts_arena *arena, const char *path, const ts_xlsx_about *about)
 {
-#ifdef __GLIBC__
-    /* Without it the C library gives its heap back at each free and fetches it again:
-     * most of a workbook's time. */
-    mallopt(M_TRIM_THRESHOLD, KEEP_BYTES);
-#endif
+    ts_reserve(arena);
     ts_xlsx *book = TS_NEW(arena, ts_xlsx);
     book->arena = arena;
     book->path = ts_arena_text(arena, path);

@@ -365,6 +365,8 @@ ts_status ts_db_backup(ts_db *db, const char *path, ts_diag *diag)
     const int opened = sqlite3_open_v2(path, &copy->lite, SQLITE_OPEN_READWRITE, NULL);
     if (fine(copy, opened)) {
         ts_db_run(copy, "PRAGMA synchronous=EXTRA");
+        /* a copy that is cut off is dropped whole: it needs no way back */
+        ts_db_run(copy, "PRAGMA journal_mode=OFF");
         sqlite3_backup *backup = sqlite3_backup_init(copy->lite, "main", db->lite, "main");
         if (backup == NULL) {
             fine(copy, sqlite3_errcode(copy->lite));
@@ -386,6 +388,9 @@ const char *ts_db_integrity(ts_db *db, ts_arena *arena)
     ts_ask *ask = ts_db_ask(db, "PRAGMA integrity_check(1)");
     const char *answer = ts_ask_row(ask) ? ts_ask_get_text(ask, arena, 0) : "it cannot be read";
     ts_ask_end(ask);
+    if (strstr(answer, "error code=7") != NULL) { /* SQLITE_NOMEM is no damage */
+        ts_arena_exhausted(arena);
+    }
     if (strcmp(answer, "ok") == 0) {
         ask = ts_db_ask(db, "PRAGMA foreign_key_check");
         if (ts_ask_row(ask)) {

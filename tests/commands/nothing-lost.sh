@@ -8,6 +8,10 @@ TMPDIR=$(mktemp -d)
 export TMPDIR
 trap 'rm -rf "$TMPDIR"' EXIT
 failed=0
-/usr/bin/python3 tests/commands/nothing_lost.py sweep || failed=1
-/usr/bin/python3 tests/commands/nothing_lost.py moments || failed=1
+rounds=
+if [ "${1:-}" = --all ]; then
+    rounds=${ROUNDS:-2000}
+fi
+/usr/bin/python3 tests/commands/nothing_lost.py sweep ${1:+"$1"} || failed=1
+/usr/bin/python3 tests/commands/nothing_lost.py moments ${rounds:+"$rounds"} || failed=1
 exit "$failed"

@@ -22,6 +22,8 @@ typedef struct ts_arena_mark {
 /* A new, empty arena; owns its blocks. `no_memory` must not return; NULL means abort().
  * ts_arena_free accepts NULL. */
 ts_arena *ts_arena_new(ts_no_memory_fn *no_memory, void *ctx);
+/* Another one that ends as this does when memory runs out. */
+ts_arena *ts_arena_beside(const ts_arena *arena);
 void ts_arena_free(ts_arena *arena);
 
 /* Zeroed memory for `count` objects of `size` bytes, aligned for any type. */
