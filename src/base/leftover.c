@@ -41,8 +41,9 @@ static bool is_staging(const char *name)
     return strncmp(name, TS_STAGING_NAME, head) == 0 && strlen(name) == head + 6;
 }
 
-/* The files of a folder; folders in it stay, for none was ever made there. */
-static void empty(int fd)
+/* What a folder holds: files, and folders of an output that is one, which hold folders of their
+ * own; deeper none was ever made. NOLINTNEXTLINE(misc-no-recursion) */
+static void empty(int fd, int deep)
 {
     const int own = dup(fd); /* closedir takes it along */
     DIR *list = own < 0 ? NULL : fdopendir(own);
@@ -53,7 +54,16 @@ static void empty(int fd)
         return;
     }
     for (struct dirent *one = readdir(list); one != NULL; one = readdir(list)) {
-        unlinkat(fd, one->d_name, 0);
+        if (strcmp(one->d_name, ".") == 0 || strcmp(one->d_name, "..") == 0 ||
+            unlinkat(fd, one->d_name, 0) == 0 || deep == 0) {
+            continue;
+        }
+        const int inner = open_folder(fd, one->d_name);
+        if (inner >= 0) {
+            empty(inner, deep - 1);
+            close(inner);
+            unlinkat(fd, one->d_name, AT_REMOVEDIR);
+        }
     }
     closedir(list);
 }
@@ -66,7 +76,7 @@ static void sweep_one(int folder, const char *name)
         return;
     }
     if (fstat(fd, &about) == 0 && about.st_uid == geteuid() && flock(fd, LOCK_EX | LOCK_NB) == 0) {
-        empty(fd);
+        empty(fd, 2);
         unlinkat(folder, name, AT_REMOVEDIR);
     }
     close(fd);

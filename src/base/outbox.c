@@ -115,10 +115,12 @@ static int learn_shared_mode(ts_outbox *box, const char *probe)
     if (fd < 0) {
         return errno;
     }
-    const int error = fstat(fd, &about) == 0 ? 0 : errno;
+    int error = fstat(fd, &about) == 0 ? 0 : errno;
     box->shared_mode = error == 0 ? (about.st_mode & 0644) | 0600 : 0600;
     close(fd);
-    unlink(probe);
+    if (unlink(probe) != 0 && error == 0) {
+        error = errno;
+    }
     return error;
 }
 

@@ -53,10 +53,13 @@ class Command:
     fine: set = field(default_factory=lambda: {0})
     again: str = ""                             # the quote whose papers come out later where a kill came between
     repeats: bool = True                        # done once more it gives the same, or is refused
+    whole: bool = False                         # all files that show come and go together
+    kept: str = ""                              # a register to begin with
 
 
 ISSUE = ["issue", "one.csv", "--out", "out", "--on", "2026-03-09"]
 HELD = [ISSUE, ["accept", "ONE", "--on", "2026-03-10"], ["paid", "ONE", "11", "--on", "2026-03-10"]]
+MARCH = ["export", "--from", "2026-03-01", "--to", "2026-03-31", "--out", "books"]
 NIGHT = ["reprice", "--out", "reports", "--as-of", "2026-03-05", "--quiet"]
 COMMANDS = [
     Command("issue into a new register", ISSUE, most=7, again="ONE-r1"),
@@ -68,6 +71,11 @@ COMMANDS = [
                                [*NIGHT[:4], "2026-03-04"]], 18),
     Command("backup", ["register", "--backup", "safe/copy.db"],
             [ISSUE, ["register", "--backup", "safe/copy.db"], ["accept", "ONE", "--on", "2026-03-10"]], 14),
+    Command("export", MARCH, HELD, 12, whole=True),
+    Command("export --replace", [*MARCH, "--replace"], [*HELD[:2], MARCH, HELD[2]], 8, whole=True),
+    Command("export --close", [*MARCH, "--close"], HELD, 12),
+    Command("migration from version 1", ["paid", "KEPT-TWO", "7", "--on", "2026-11-24"], most=24,
+            kept="tests/reference/registers/version-1.db"),
 ]
 
 failures = 0
@@ -112,7 +120,7 @@ def is_hidden(path):
 
 
 def is_kept_by_sqlite(path):
-    return path.name.startswith("tallystone.db")
+    return re.fullmatch(r"tallystone\.db(-journal)?", path.name) is not None
 
 
 def files():
@@ -151,7 +159,7 @@ def restore(folder):
     for path in STUDIO.iterdir():
         if path.is_dir() and path.name != "pricebooks":
             shutil.rmtree(path)
-        elif is_kept_by_sqlite(path):
+        elif path.name.startswith("tallystone.db"):
             path.unlink()
     for path in folder.iterdir():
         if path.is_dir() and path.name != "pricebooks":
@@ -236,6 +244,8 @@ def judge(command, ends, ended, killed, mute):
     if killed and command.again and command.again in out and not done:
         wrong.append("it said so, and it is not done")
     judge_files(ends, shown, wrong)
+    if command.whole and shown not in (ends.before_files, ends.after_files):
+        wrong.append("some files are the old ones and some the new")
     if command.again and not done and shown != ends.before_files:
         wrong.append("papers show of a quote that is not in the register")
     if not killed and code not in command.fine:
@@ -268,6 +278,8 @@ def judge_again(command, ends, done):
 def begin(command):
     """The folder of the beginning, the points, and both ends."""
     make_studio(STUDIO)
+    if command.kept:
+        shutil.copy(command.kept, STUDIO / "tallystone.db")
     for words in command.before:
         code, _, said = run(words)
         if code != 0:
@@ -335,6 +347,7 @@ def moment_rows():
         ("paid", lambda n: ["paid", "ONE", f"{n + 20}.5", "--on", "2026-03-11"], 10, True),
         ("reprice", lambda n: ["reprice", "--out", "reports", "--as-of", f"2026-03-{3 + n % 8:02}", "--quiet"], 5, False),
         ("backup", lambda n: ["register", "--backup", "safe/copy.db"], 3, False),
+        ("export", lambda n: [*MARCH, "--replace"], 2, False),
         ("issue", lambda n: ["issue", "fresh.csv", "--out", "out", "--on", "2026-03-09"], 1, True),
         ("revise", lambda n: ["revise", "ONE", "one.csv", "--out", "out", "--on", "2026-03-12"], 1, True),
     ]

@@ -57,6 +57,7 @@ COMMANDS = [
     Command(["issue", "two.csv", "--out", "out", "--on", "2026-03-09"], 12, True),
     Command(["accept", "ONE", "--on", "2026-03-10"], 20),
     Command(["reprice", "--out", "reports", "--as-of", "2026-03-05"], 20),
+    Command(["export", "--from", "2026-03-01", "--to", "2026-03-31", "--out", "books"], 20),
     Command(["register"], 20),
     Command(["register", "--verify"], 20),
     Command(["register", "--backup", "copy.db"], 20),
