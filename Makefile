@@ -82,11 +82,12 @@ Q   = $(if $(V),,@)
 # With no -j of its own a build takes all processors. These goals build through a second make,
 # so that packages are there before it looks; two of them must not build side by side.
 AGAIN = -s --no-print-directory $(if $(findstring jobserver,$(MAKEFLAGS)),,-j$(JOBS))
-ifneq ($(filter demo check check-asan lint bench fuzz,$(MAKECMDGOALS)),)
+ifneq ($(filter demo check check-asan lint bench fuzz torture,$(MAKECMDGOALS)),)
 .NOTPARALLEL:
 endif
 
-.PHONY: all programs anchors demo check check-asan bench fuzz fuzzers lint lint-format lint-scripts lint-cppcheck \
+.PHONY: all programs anchors demo check check-asan torture bench fuzz fuzzers lint lint-format lint-scripts \
+  lint-cppcheck \
   lint-tidy tidied lint-gcc lint-clang headers install uninstall clean help FORCE
 .SUFFIXES:
 .DELETE_ON_ERROR:
@@ -107,7 +108,9 @@ $(B)/%.o: %.c $(B)/flags
 	@mkdir -p $(@D)
 	$(Q)$(COMPILE) $(WERROR) $(if $(filter src/%,$<),$(ANALYSE)) $(PKG_CFLAGS) -MMD -MP -c -o $@ $<
 
-programs: all $(TESTS) $(REPLAYED) # what the tests need
+STARVE := $(B)/tests/starve/starve.so
+
+programs: all $(TESTS) $(REPLAYED) $(STARVE) # what the tests need
 
 $(TESTS): %: %.o $(call object,$(HELP_SRC)) $(LIB)
 	$(call SAY,link,$@)
@@ -116,6 +119,11 @@ $(TESTS): %: %.o $(call object,$(HELP_SRC)) $(LIB)
 $(REPLAYED): %: %.o $(B)/tests/fuzz/replay.o $(B)/tests/fuzz/hold.o $(LIB)
 	$(call SAY,link,$@)
 	$(Q)$(CC) $(CFLAGS) $(LINKING) $(LDFLAGS) -o $@ $^ $(LIBS)
+
+$(STARVE): tests/starve/starve.c $(B)/flags
+	$(call SAY,link,$@)
+	@mkdir -p $(@D)
+	$(Q)$(CC) -std=c11 -O1 -g $(WARNINGS) $(WERROR) -fPIC -shared -o $@ $< -ldl
 
 anchors: all $(ANCHORS) # what the program is measured beside
 
@@ -162,7 +170,14 @@ check-asan: ## unit and command tests under address and undefined-behaviour sani
 	@TALLYSTONE=$(CURDIR)/build/asan/tallystone MODE=asan scripts/run-tests \
 	  $(TEST_SRC:%.c=build/asan/%) $(SCRIPT_TESTS)
 
-bench: ## measure beside plain programs that do the same; ROUNDS and COMMISSIONS may be set
+# Rounds of random kills, and all that check only samples: an hour and more.
+torture: ## cut the program off at every call and allocation; ROUNDS of random kills (2000)
+	@scripts/install-deps build test
+	@$(MAKE) $(AGAIN) programs
+	@TALLYSTONE=$(CURDIR)/$(BIN) MODE=$(MODE) tests/commands/nothing-lost.sh --all
+	@TALLYSTONE=$(CURDIR)/$(BIN) MODE=$(MODE) tests/commands/starved.sh --all
+
+bench: ## measure beside plain programs that do the same; ROUNDS, COMMISSIONS and QUOTES may be set
 	@scripts/install-deps build test
 	@$(MAKE) $(AGAIN) anchors
 	@TALLYSTONE=$(BIN) tests/bench/run $(B)/tests/bench
@@ -187,7 +202,8 @@ lint: lint-format lint-scripts headers lint-gcc lint-clang lint-cppcheck lint-ti
 
 lint-format:
 	@scripts/install-deps build lint
-	@clang-format --dry-run -Werror --style=file $(SRC) $(UNIT_SRC) $(BENCH_SRC) $(FUZZ_SRC) $(HEADERS) $(wildcard tests/unit/*.h tests/fuzz/*.h)
+	@clang-format --dry-run -Werror --style=file $(SRC) $(UNIT_SRC) $(BENCH_SRC) $(FUZZ_SRC) $(HEADERS) \
+	  $(wildcard tests/unit/*.h tests/fuzz/*.h tests/starve/*.c)
 
 lint-scripts:
 	scripts/check-rooms

@@ -55,6 +55,11 @@ static _Noreturn void give_up(ts_no_memory_fn *no_memory, void *ctx)
     abort();
 }
 
+_Noreturn void ts_arena_exhausted(const ts_arena *arena)
+{
+    give_up(arena->no_memory, arena->ctx);
+}
+
 ts_arena *ts_arena_new(ts_no_memory_fn *no_memory, void *ctx)
 {
     ts_arena *arena = calloc(1, sizeof *arena);
@@ -64,6 +69,11 @@ ts_arena *ts_arena_new(ts_no_memory_fn *no_memory, void *ctx)
     arena->no_memory = no_memory;
     arena->ctx = ctx;
     return arena;
+}
+
+ts_arena *ts_arena_beside(const ts_arena *arena)
+{
+    return ts_arena_new(arena->no_memory, arena->ctx);
 }
 
 void ts_arena_free(ts_arena *arena)

@@ -23,31 +23,45 @@ bool ts_formula_like(const char *text)
  * readers take bare ones off. */
 static bool needs_quotes(const char *text)
 {
-    const size_t length = strlen(text);
-    return length > 0 && (strpbrk(text, ",\"\r\n") != NULL || strchr(" \t", text[0]) != NULL ||
-                          strchr(" \t", text[length - 1]) != NULL);
+    char last = 'x';
+    if (*text == ' ' || *text == '\t') {
+        return true;
+    }
+    for (; *text != '\0'; text++) {
+        last = *text;
+        if (last == ',' || last == '"' || last == '\r' || last == '\n') {
+            return true;
+        }
+    }
+    return last == ' ' || last == '\t';
 }
 
+/* Cells are short: the stream is locked once a cell and its bytes go one by one. */
 static void put_cell(ts_csv_out *out, const char *before, const char *text)
 {
+    FILE *to = out->to;
+    const bool quoted = needs_quotes(text);
+    flockfile(to);
     if (out->started) {
-        fputc(',', out->to);
+        putc_unlocked(',', to);
     }
     out->started = true;
-    if (!needs_quotes(text)) {
-        fputs(before, out->to);
-        fputs(text, out->to);
-        return;
+    if (quoted) {
+        putc_unlocked('"', to);
     }
-    fputc('"', out->to);
-    fputs(before, out->to);
-    for (const char *at = text; *at != '\0'; at++) {
-        if (*at == '"') {
-            fputc('"', out->to);
+    for (; *before != '\0'; before++) {
+        putc_unlocked(*before, to);
+    }
+    for (; *text != '\0'; text++) {
+        if (quoted && *text == '"') {
+            putc_unlocked('"', to);
         }
-        fputc(*at, out->to);
+        putc_unlocked(*text, to);
     }
-    fputc('"', out->to);
+    if (quoted) {
+        putc_unlocked('"', to);
+    }
+    funlockfile(to);
 }
 
 void ts_csv_text(ts_csv_out *out, const char *text)

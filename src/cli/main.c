@@ -25,7 +25,8 @@ static void no_memory(void *ctx)
 {
     last_will *will = ctx;
     ts_outbox_drop(will->outbox);
-    static const char sentence[] = "tallystone: there is not enough memory; nothing was written\n";
+    static const char sentence[] =
+        "tallystone: there is not enough memory: the work broke off, nothing is half written\n";
     if (write(STDERR_FILENO, sentence, sizeof sentence - 1) < 0) {
         _exit(EX_OSERR);
     }
@@ -95,7 +96,7 @@ static ts_request request_of(ts_arena *arena, last_will *will)
         .outbox = &will->outbox,
         .no_memory = no_memory,
         .no_memory_ctx = will,
-        .event = {.on = TS_DATE_NONE},
+        .event = {.on = TS_DATE_NONE, .from = TS_DATE_NONE, .to = TS_DATE_NONE},
         .who = who_runs(arena),
         .program = TS_VERSION,
     };
@@ -162,6 +163,8 @@ static ts_status run(const ts_request *request, ts_command_id command)
         return ts_errand_register(request);
     case TS_COMMAND_REPRICE:
         return ts_errand_reprice(request);
+    case TS_COMMAND_EXPORT:
+        return ts_errand_export(request);
     case TS_COMMAND_HELP:
         return help(request);
     case TS_COMMAND_NONE:

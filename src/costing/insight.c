@@ -20,9 +20,9 @@ double ts_margin_moved(ts_arena *scratch, const ts_costing *costing, const ts_fi
     return ts_flat_margin(flat);
 }
 
-double ts_margin_unrounded(const ts_costing *costing)
+double ts_margin_unrounded(const ts_arena *arena, const ts_costing *costing)
 {
-    ts_arena *scratch = ts_arena_new(NULL, NULL);
+    ts_arena *scratch = ts_arena_beside(arena);
     double margin = ts_margin_moved(scratch, costing, NULL, 0.0);
     ts_arena_free(scratch);
     return margin;

@@ -49,7 +49,7 @@ static bool is_measurement(const ts_field *field)
 
 static double margin_anew(const mover *m)
 {
-    ts_arena *scratch = ts_arena_new(NULL, NULL);
+    ts_arena *scratch = ts_arena_beside(m->arena);
     ts_diag *diag = ts_diag_new(scratch);
     ts_geometry *geometry = NULL;
     ts_quantities *quantities = NULL;

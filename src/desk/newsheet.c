@@ -4,14 +4,18 @@
 #include <tallystone/base/text.h>
 #include <tallystone/design/design.h>
 
+#include <errno.h>
 #include <string.h>
 #include <sys/stat.h>
 
 /* `new`: a complete starter sheet, written where nothing is lost by it. */
 
-static bool write_text(const char *path, const char *text)
+static bool write_text(const ts_arena *arena, const char *path, const char *text)
 {
     FILE *to = fopen(path, "wb");
+    if (to == NULL && errno == ENOMEM) {
+        ts_arena_exhausted(arena);
+    }
     if (to == NULL) {
         return false;
     }
@@ -59,7 +63,7 @@ static ts_status write_sheet(const ts_request *request, const char *folder, cons
     if (status == TS_OK) {
         status = ts_outbox_file(&path, *request->outbox, file, true, request->diag);
     }
-    if (status == TS_OK && !write_text(path, text)) {
+    if (status == TS_OK && !write_text(request->arena, path, text)) {
         ts_diag_add(request->diag, TS_FAULT_OUTPUT, NULL, "%s/%s cannot be written", folder, file);
         status = TS_IO;
     }

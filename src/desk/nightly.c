@@ -4,6 +4,7 @@
 #include <tallystone/base/text.h>
 #include <tallystone/register/reprice.h>
 
+#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -72,7 +73,7 @@ static void write_csv(const nightly *n, FILE *to)
         const ts_repriced *one = &n->answer.all[i];
         const int64_t moved = one->now.minor - one->was.minor;
         ts_csv_text(&out, one->reference);
-        ts_csv_plain(&out, ts_arena_format(n->keep, "%d", one->revision));
+        put_money(&out, true, one->revision, 0);
         ts_csv_text(&out, one->name);
         ts_csv_plain(&out, ts_reprice_word(one->is));
         put_money(&out, true, one->was.minor, one->exponent);
@@ -212,6 +213,9 @@ static ts_status write_file(const nightly *n, const char *what, const char *endi
         return status;
     }
     FILE *to = fopen(path, "wb");
+    if (to == NULL && errno == ENOMEM) {
+        ts_arena_exhausted(request->arena);
+    }
     if (to != NULL) {
         write(n, to);
     }

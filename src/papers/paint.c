@@ -1,11 +1,13 @@
 #include <tallystone/papers/drawing.h>
 
+#include <tallystone/base/reserve.h>
 #include <tallystone/base/text.h>
 
 #include "papers/svg.h"
 
 #include <cairo-pdf.h>
 
+#include <errno.h>
 #include <math.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -143,8 +145,11 @@ static cairo_status_t take(void *closure, const unsigned char *from, unsigned le
     return CAIRO_STATUS_SUCCESS;
 }
 
-static ts_status refuse(ts_diag *diag, cairo_status_t status)
+static ts_status refuse(const ts_bytes *to, ts_diag *diag, cairo_status_t status)
 {
+    if (status == CAIRO_STATUS_NO_MEMORY) {
+        ts_arena_exhausted(to->arena);
+    }
     ts_diag_add(diag, TS_FAULT_OUTPUT, NULL, "the drawing could not be made: %s",
                 cairo_status_to_string(status));
     return TS_IO;
@@ -201,6 +206,7 @@ static ts_status write_png(ts_bytes *to, const ts_drawing *drawing, ts_diag *dia
     }
     int width = (int)lround(drawing->width_mm * DOTS_PER_MM);
     int height = (int)lround(drawing->height_mm * DOTS_PER_MM);
+    ts_reserve(to->arena);
     cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height);
     cairo_t *c = cairo_create(surface);
     cairo_scale(c, DOTS_PER_MM, DOTS_PER_MM);
@@ -212,7 +218,7 @@ static ts_status write_png(ts_bytes *to, const ts_drawing *drawing, ts_diag *dia
     cairo_destroy(c);
     cairo_surface_destroy(surface);
     if (status != CAIRO_STATUS_SUCCESS) {
-        return refuse(diag, status);
+        return refuse(to, diag, status);
     }
     add_resolution(to, &plain);
     return TS_OK;
@@ -223,6 +229,7 @@ static ts_status write_png(ts_bytes *to, const ts_drawing *drawing, ts_diag *dia
 static ts_status write_pdf(ts_bytes *to, const ts_drawing *drawing, ts_diag *diag)
 {
     char day[TS_DATE_TEXT];
+    ts_reserve(to->arena);
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(
         take, to, drawing->width_mm * POINTS_PER_MM, drawing->height_mm * POINTS_PER_MM);
 
@@ -245,7 +252,7 @@ static ts_status write_pdf(ts_bytes *to, const ts_drawing *drawing, ts_diag *dia
         status = cairo_surface_status(surface);
     }
     cairo_surface_destroy(surface);
-    return status == CAIRO_STATUS_SUCCESS ? TS_OK : refuse(diag, status);
+    return status == CAIRO_STATUS_SUCCESS ? TS_OK : refuse(to, diag, status);
 }
 
 /* ---- all forms ---- */
@@ -299,6 +306,9 @@ ts_status ts_drawing_write(const char *path, ts_arena *arena, const ts_drawing *
         return status;
     }
     FILE *file = fopen(path, "wb");
+    if (file == NULL && errno == ENOMEM) {
+        ts_arena_exhausted(arena);
+    }
     bool is_whole = file != NULL && fwrite(bytes, 1, length, file) == length;
     if (file != NULL) {
         is_whole = fclose(file) == 0 && is_whole;

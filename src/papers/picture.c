@@ -84,6 +84,9 @@ ts_status ts_picture_read(ts_picture *out, ts_arena *arena, const char *png, siz
         written = cairo_surface_write_to_png_stream(surface, take, &to);
     }
     cairo_surface_destroy(surface);
+    if (read == CAIRO_STATUS_NO_MEMORY || written == CAIRO_STATUS_NO_MEMORY) {
+        ts_arena_exhausted(arena);
+    }
     if (read != CAIRO_STATUS_SUCCESS || written != CAIRO_STATUS_SUCCESS) {
         ts_diag_add(diag, TS_FAULT_NOT_A_FILE, NULL, "the logo cannot be read as PNG: %s",
                     cairo_status_to_string(read != CAIRO_STATUS_SUCCESS ? read : written));

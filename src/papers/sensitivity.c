@@ -241,8 +241,10 @@ static void put_drivers(writer *w)
 
 void ts_margin_sensitivity(ts_margin_paper *m)
 {
-    writer w = {
-        .m = m, .sheet = m->sensitivity, .margin_pct = ts_margin_unrounded(m->first), .row = 3};
+    writer w = {.m = m,
+                .sheet = m->sensitivity,
+                .margin_pct = ts_margin_unrounded(m->arena, m->first),
+                .row = 3};
     const char *note = "Worked out by the engine, geometry too, not by formulas: it does not "
                        "follow changed cells.";
     ts_margin_title(m, m->sensitivity,

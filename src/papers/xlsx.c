@@ -1,7 +1,9 @@
 #include "papers/xlsx.h"
 #include "papers/xlsxtext.h"
+#include "papers/xlsxwhole.h"
 
-#include <malloc.h>
+#include <tallystone/base/reserve.h>
+
 #include <string.h>
 #include <xlsxwriter.h>
 
@@ -14,7 +16,6 @@
 #define BODY_PT 10
 #define MEASURING_PT 9.5
 #define MOST_ROWS 1000000
-#define KEEP_BYTES (64 << 20)
 
 typedef struct look {
     ts_xlsx_style style;
@@ -23,6 +24,7 @@ typedef struct look {
 
 struct ts_xlsx {
     ts_arena *arena;
+    const char *path;
     lxw_workbook *book;
     look *looks;
     size_t look_count, look_room;
@@ -39,6 +41,11 @@ struct ts_xlsx_sheet {
 
 static void keep_error(ts_xlsx *book, lxw_error error)
 {
+    /* a text that got no memory is a text that is not found */
+    if (error == LXW_ERROR_MEMORY_MALLOC_FAILED ||
+        error == LXW_ERROR_SHARED_STRING_INDEX_NOT_FOUND) {
+        ts_arena_exhausted(book->arena);
+    }
     if (book->error == LXW_NO_ERROR) {
         book->error = error;
     }
@@ -67,13 +74,10 @@ static void set_default_font(lxw_workbook *book)
 
 ts_xlsx *ts_xlsx_new(ts_arena *arena, const char *path, const ts_xlsx_about *about)
 {
-#ifdef __GLIBC__
-    /* Without it the C library gives its heap back at each free and fetches it again:
-     * most of a workbook's time. */
-    mallopt(M_TRIM_THRESHOLD, KEEP_BYTES);
-#endif
+    ts_reserve(arena);
     ts_xlsx *book = TS_NEW(arena, ts_xlsx);
     book->arena = arena;
+    book->path = ts_arena_text(arena, path);
     book->book = workbook_new(path);
     if (book->book == NULL) {
         keep_error(book, LXW_ERROR_MEMORY_MALLOC_FAILED);
@@ -119,9 +123,18 @@ ts_status ts_xlsx_close(ts_xlsx *book, ts_diag *diag)
     }
     lxw_error error = workbook_close(book->book);
     book->book = NULL;
+    if (error == LXW_ERROR_MEMORY_MALLOC_FAILED) {
+        ts_arena_exhausted(book->arena);
+    }
     if (error != LXW_NO_ERROR) {
         ts_diag_add(diag, TS_FAULT_OUTPUT, NULL, "a workbook could not be written: %s",
                     lxw_strerror(error));
+        return TS_IO;
+    }
+    if (!ts_xlsx_is_whole(book->path)) {
+        ts_diag_add(diag, TS_FAULT_OUTPUT, NULL,
+                    "a workbook could not be made: its temporary files cannot be written; is "
+                    "there room where they go ($TMPDIR)?");
         return TS_IO;
     }
     return TS_OK;

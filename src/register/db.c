@@ -51,6 +51,8 @@ static void trouble(ts_db *db, int code)
 {
     const char *why = sqlite3_errmsg(db->lite);
     switch (code & 0xff) {
+    case SQLITE_NOMEM:
+        ts_arena_exhausted(db->arena);
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
         say(db, TS_BUSY, TS_FAULT_REGISTER_BUSY,
@@ -119,6 +121,9 @@ static ts_status judge_file(ts_db *db, ts_db_use use)
     if (!S_ISREG(about.st_mode)) {
         return say(db, TS_CANNOT_CREATE, TS_FAULT_REGISTER,
                    "is no regular file: a folder, a device or a link is not used");
+    }
+    if (about.st_size == 1) { /* which SQLite takes for an empty one */
+        return ts_db_damaged(db, "is no register; it is left as it is");
     }
     if (about.st_size == 0 && use != TS_DB_MAKE) {
         return say(db, TS_MISSING, TS_FAULT_REGISTER,
@@ -198,7 +203,16 @@ void ts_db_begin(ts_db *db, bool to_write)
 ts_status ts_db_commit(ts_db *db)
 {
     if (db->status == TS_OK) {
-        ts_db_run(db, "COMMIT");
+        const int code = sqlite3_exec(db->lite, "COMMIT", NULL, NULL, NULL);
+        if ((code & 0xff) == SQLITE_IOERR) {
+            /* the journal may be gone already: then the transaction stands */
+            say(db, TS_IO, TS_FAULT_REGISTER,
+                ts_arena_format(db->arena,
+                                "could not be put on the disk: %s; `tallystone register` shows "
+                                "whether it was written",
+                                sqlite3_errmsg(db->lite)));
+        }
+        fine(db, code);
         db->inside = db->status != TS_OK;
     }
     if (db->inside) {
@@ -351,6 +365,8 @@ ts_status ts_db_backup(ts_db *db, const char *path, ts_diag *diag)
     const int opened = sqlite3_open_v2(path, &copy->lite, SQLITE_OPEN_READWRITE, NULL);
     if (fine(copy, opened)) {
         ts_db_run(copy, "PRAGMA synchronous=EXTRA");
+        /* a copy that is cut off is dropped whole: it needs no way back */
+        ts_db_run(copy, "PRAGMA journal_mode=OFF");
         sqlite3_backup *backup = sqlite3_backup_init(copy->lite, "main", db->lite, "main");
         if (backup == NULL) {
             fine(copy, sqlite3_errcode(copy->lite));
@@ -372,6 +388,9 @@ const char *ts_db_integrity(ts_db *db, ts_arena *arena)
     ts_ask *ask = ts_db_ask(db, "PRAGMA integrity_check(1)");
     const char *answer = ts_ask_row(ask) ? ts_ask_get_text(ask, arena, 0) : "it cannot be read";
     ts_ask_end(ask);
+    if (strstr(answer, "error code=7") != NULL) { /* SQLITE_NOMEM is no damage */
+        ts_arena_exhausted(arena);
+    }
     if (strcmp(answer, "ok") == 0) {
         ask = ts_db_ask(db, "PRAGMA foreign_key_check");
         if (ts_ask_row(ask)) {

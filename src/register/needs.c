@@ -269,7 +269,7 @@ static char *room_for(ts_quantities *needs, ts_arena *arena, ts_need_kind kind)
 }
 
 bool ts_needs_take(ts_quantities *needs, ts_arena *arena, const char *word, int64_t no,
-                   const char *record)
+                   char *record)
 {
     int kind = 0;
     while (kind < TS_NEED_KIND_COUNT && strcmp(shelves[kind].word, word) != 0) {
@@ -280,11 +280,13 @@ bool ts_needs_take(ts_quantities *needs, ts_arena *arena, const char *word, int6
         return false;
     }
     char *object = room_for(needs, arena, (ts_need_kind)kind);
-    tape in = {.arena = arena, .at = ts_arena_text(arena, record), .whole = true};
-    for (size_t i = 0; i < TS_COUNT_OF(members); i++) {
-        if (members[i].kind == (ts_need_kind)kind) {
-            take_field(&in, members[i].form, object + members[i].offset);
-        }
+    tape in = {.arena = arena, .at = record, .whole = true};
+    size_t i = 0;
+    while (members[i].kind != (ts_need_kind)kind) {
+        i++;
+    }
+    for (; i < TS_COUNT_OF(members) && members[i].kind == (ts_need_kind)kind; i++) {
+        take_field(&in, members[i].form, object + members[i].offset);
     }
     return in.whole && in.at == NULL;
 }

@@ -26,9 +26,9 @@ int ts_needs_count(const ts_quantities *needs, ts_need_kind kind);
 const char *ts_need_record(ts_arena *arena, const ts_quantities *needs, ts_need_kind kind, int no);
 
 /* Takes records in, kind by kind and in order of their numbers. False where a record cannot
- * be read (the register is damaged). */
+ * be read (the register is damaged). The record's memory becomes that of the needs' texts. */
 bool ts_needs_take(ts_quantities *needs, ts_arena *arena, const char *kind, int64_t no,
-                   const char *record);
+                   char *record);
 /* Finds the book rows that the needs point to, in force on `on`, which becomes their pricing
  * date. BOOK_GAP faults where the books hold them no more. TS_FAULTY where any was added. */
 ts_status ts_needs_bind(ts_quantities *needs, ts_arena *arena, const ts_book *book, ts_date on,

@@ -9,29 +9,43 @@
 
 /* Reading a quote back: what the piece takes, what it came to, what it was made from. */
 
-ts_status ts_register_quantities(ts_quantities **out, ts_register *reg, int64_t quote, int option)
+ts_ask *ts_quantities_ask(ts_register *reg)
+{
+    return ts_db_ask(reg->db, "SELECT kind, no, record FROM need WHERE quote = ?1 AND option = ?2"
+                              " ORDER BY kind, no");
+}
+
+ts_status ts_quantities_take(ts_quantities **out, ts_register *reg, ts_ask *ask, int64_t quote,
+                             int option)
 {
     ts_quantities *needs = TS_NEW(reg->arena, ts_quantities);
     bool whole = true;
     int records = 0;
-    ts_ask *ask = ts_db_ask(reg->db, "SELECT kind, no, record FROM need WHERE quote = ?1 AND"
-                                     " option = ?2 ORDER BY kind, no");
     ts_ask_int(ask, 1, quote);
     ts_ask_int(ask, 2, option);
     while (whole && ts_ask_row(ask)) {
-        const char *kind = ts_ask_get_text(ask, reg->arena, 0);
-        const char *record = ts_ask_get_text(ask, reg->arena, 2);
-        whole = kind != NULL && record != NULL &&
-                ts_needs_take(needs, reg->arena, kind, ts_ask_get_int(ask, 1), record);
+        size_t kind_length = 0, length = 0;
+        const char *kind = ts_ask_peek(ask, 0, &kind_length);
+        const char *record = ts_ask_peek(ask, 2, &length);
+        whole = ts_needs_take(needs, reg->arena, ts_arena_copy(reg->arena, kind, kind_length),
+                              ts_ask_get_int(ask, 1), ts_arena_copy(reg->arena, record, length));
         records++;
     }
-    ts_ask_end(ask);
+    ts_ask_again(ask);
     *out = needs;
     if (!whole || (records == 0 && ts_db_status(reg->db) == TS_OK)) {
         return ts_db_damaged(reg->db, "holds quantities that cannot be read; put its last backup "
                                       "in its place");
     }
     return ts_db_status(reg->db);
+}
+
+ts_status ts_register_quantities(ts_quantities **out, ts_register *reg, int64_t quote, int option)
+{
+    ts_ask *ask = ts_quantities_ask(reg);
+    const ts_status status = ts_quantities_take(out, reg, ask, quote, option);
+    ts_ask_end(ask);
+    return status;
 }
 
 ts_status ts_register_cost(ts_costing **out, ts_arena *arena, ts_quantities *needs,

@@ -50,39 +50,58 @@ static ts_move move_of(ts_section section)
 
 /* ---- what is open ---- */
 
-static ts_date day_at(const ts_ask *ask, ts_arena *arena, int column)
+static ts_date day_at(const ts_ask *ask, int column)
 {
+    char text[TS_DATE_TEXT] = "";
     ts_date date = TS_DATE_NONE;
-    const char *text = ts_ask_get_text(ask, arena, column);
-    if (text != NULL && !ts_date_read(&date, text)) {
-        date = TS_DATE_NONE;
+    size_t length = 0;
+    const char *bytes = ts_ask_peek(ask, column, &length);
+    if (length < sizeof text) {
+        memcpy(text, bytes, length);
     }
-    return date;
+    return ts_date_read(&date, text) ? date : TS_DATE_NONE;
+}
+
+/* A text that is mostly that of the row before, and is then kept once. */
+static const char *text_like(const char *before, const ts_ask *ask, ts_arena *keep, int column)
+{
+    size_t length = 0;
+    const char *bytes = ts_ask_peek(ask, column, &length);
+    const bool same =
+        before != NULL && strlen(before) == length && memcmp(before, bytes, length) == 0;
+    return same ? before : ts_arena_copy(keep, bytes, length);
 }
 
 static void load_open(ts_repricing *out, ts_arena *keep, ts_register *reg)
 {
-    size_t room = 0;
+    /* most have one option: an array that grows by doubling would be copied over and over */
+    size_t room = (size_t)ts_db_number(reg->db, "SELECT count(*) FROM standing WHERE state ="
+                                                " 'open'");
+    const ts_repriced *before = &(ts_repriced){0};
+    /* ordered as the index is: nothing is sorted */
     ts_ask *ask = ts_db_ask(
         reg->db, "SELECT q.id, q.reference, q.revision, a.option, a.name, q.currency, q.exponent,"
-                 " q.valid_until, a.total, a.margin FROM standing s CROSS JOIN quote q ON q.id ="
-                 " s.quote CROSS JOIN alternative a ON a.quote = q.id WHERE s.state = 'open'"
-                 " ORDER BY q.id, a.option");
+                 " q.valid_until, a.total, a.margin, q.books FROM standing s CROSS JOIN quote q ON"
+                 " q.id = s.quote CROSS JOIN alternative a ON a.quote = s.quote WHERE s.state ="
+                 " 'open' ORDER BY s.quote, a.option");
+    out->all = room == 0 ? NULL : TS_ARRAY(keep, ts_repriced, room);
     while (ts_ask_row(ask)) {
         out->all = ts_arena_grow(keep, out->all, out->count, &room, sizeof *out->all);
-        out->all[out->count++] = (ts_repriced){.quote = ts_ask_get_int(ask, 0),
-                                               .reference = ts_ask_get_text(ask, keep, 1),
-                                               .revision = (int)ts_ask_get_int(ask, 2),
-                                               .option = (int)ts_ask_get_int(ask, 3),
-                                               .name = ts_ask_get_text(ask, keep, 4),
-                                               .currency = ts_ask_get_text(ask, keep, 5),
-                                               .exponent = (int)ts_ask_get_int(ask, 6),
-                                               .valid_until = day_at(ask, keep, 7),
-                                               .was = {ts_ask_get_int(ask, 8)},
-                                               .now = {ts_ask_get_int(ask, 8)},
-                                               .has_margin = !ts_ask_is_null(ask, 9),
-                                               .margin_pct = {ts_ask_get_int(ask, 9)},
-                                               .why = ""};
+        out->all[out->count] = (ts_repriced){.quote = ts_ask_get_int(ask, 0),
+                                             .reference = ts_ask_get_text(ask, keep, 1),
+                                             .revision = (int)ts_ask_get_int(ask, 2),
+                                             .option = (int)ts_ask_get_int(ask, 3),
+                                             .name = text_like(before->name, ask, keep, 4),
+                                             .currency = text_like(before->currency, ask, keep, 5),
+                                             .exponent = (int)ts_ask_get_int(ask, 6),
+                                             .valid_until = day_at(ask, 7),
+                                             .was = {ts_ask_get_int(ask, 8)},
+                                             .now = {ts_ask_get_int(ask, 8)},
+                                             .has_margin = !ts_ask_is_null(ask, 9),
+                                             .margin_pct = {ts_ask_get_int(ask, 9)},
+                                             .books = ts_ask_get_int(ask, 10),
+                                             .why = ""};
+        before = &out->all[out->count++];
     }
     ts_ask_end(ask);
 }
@@ -95,6 +114,8 @@ typedef struct night {
     ts_register *reg;
     const ts_book *book;
     ts_date on;
+    ts_ask *needs;    /* ts_quantities_ask */
+    ts_ask *sections; /* word and price of the sections of an option */
 } night;
 
 static int64_t minor_of(const ts_costing *costing, const ts_figure *figure)
@@ -106,12 +127,24 @@ static int64_t minor_of(const ts_costing *costing, const ts_figure *figure)
 static void split(const night *n, ts_repriced *one, const ts_costing *costing)
 {
     int64_t rest = one->now.minor - one->was.minor;
+    int64_t moved[TS_SECTION_COUNT] = {0};
+    ts_ask_int(n->sections, 1, one->quote);
+    ts_ask_int(n->sections, 2, one->option);
+    while (ts_ask_row(n->sections)) {
+        size_t length = 0;
+        const char *word = ts_ask_peek(n->sections, 0, &length);
+        for (int s = TS_SECTION_METAL; s < TS_SECTION_COUNT; s++) {
+            const char *own = ts_list_word(TS_LIST_SECTION, s);
+            if (strlen(own) == length && memcmp(own, word, length) == 0) {
+                moved[s] = -ts_ask_get_int(n->sections, 1);
+            }
+        }
+    }
+    ts_ask_again(n->sections);
     for (int s = TS_SECTION_METAL; s < TS_SECTION_COUNT; s++) {
-        const char *word = ts_list_word(TS_LIST_SECTION, s);
-        const int64_t was = ts_register_total(n->reg, one->quote, one->option, word, "", false);
-        const int64_t moved = minor_of(costing, costing->section_price[s]) - was;
-        one->moves[move_of((ts_section)s)] += moved;
-        rest -= moved;
+        moved[s] += minor_of(costing, costing->section_price[s]);
+        one->moves[move_of((ts_section)s)] += moved[s];
+        rest -= moved[s];
     }
     one->moves[TS_MOVE_RATES] += rest;
 }
@@ -133,7 +166,7 @@ static const ts_costing *cost(const night *n, int64_t quote, int option, const c
     ts_quantities *needs = NULL;
     ts_costing *costing = NULL;
     ts_diag *diag = ts_diag_new(n->reg->arena);
-    if (ts_register_quantities(&needs, n->reg, quote, option) != TS_OK) {
+    if (ts_quantities_take(&needs, n->reg, n->needs, quote, option) != TS_OK) {
         return NULL; /* said already: the register is damaged */
     }
     const ts_status status = ts_register_cost(&costing, n->reg->arena, needs, n->book, n->on, diag);
@@ -249,7 +282,7 @@ _Static_assert(TS_LINE_METAL == 0 && TS_LINE_SPRUE == 1 && TS_LINE_BOUGHT == 2,
 ts_status ts_register_reprice(ts_repricing *out, ts_arena *keep, ts_register *reg,
                               const ts_book *book, ts_date on)
 {
-    const night n = {out, keep, reg, book, on};
+    night n = {.out = out, .keep = keep, .reg = reg, .book = book, .on = on};
     bound *list = NULL;
     size_t room = 0;
     *out = (ts_repricing){.books = ""};
@@ -259,6 +292,9 @@ ts_status ts_register_reprice(ts_repricing *out, ts_arena *keep, ts_register *re
     ts_touch_changed(out, reg, &today);
     out->books = ts_arena_text(keep, out->books);
     const size_t count = bound_of(&list, reg);
+    n.needs = ts_quantities_ask(reg);
+    n.sections = ts_db_ask(reg->db, "SELECT section, price FROM total WHERE quote = ?1 AND option ="
+                                    " ?2 AND item = ''");
     /* what one quote took of memory serves the next; trouble of the register is said in that
      * memory too, so nothing is taken back once there is any */
     for (size_t i = 0; i < out->count && ts_register_status(reg) == TS_OK; i++) {
@@ -275,5 +311,7 @@ ts_status ts_register_reprice(ts_repricing *out, ts_arena *keep, ts_register *re
             ts_arena_rewind(reg->arena, mark);
         }
     }
+    ts_ask_end(n.needs);
+    ts_ask_end(n.sections);
     return ts_register_status(reg);
 }

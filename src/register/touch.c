@@ -189,13 +189,16 @@ void ts_touch_changed(ts_repricing *all, ts_register *reg, const ts_footing *tod
     size_t count = 0, room = 0;
     all->books = digest_of(reg->arena, today);
     touch_gone(&t);
-    ts_ask *ask = ts_db_ask(reg->db, "SELECT DISTINCT q.books FROM standing s CROSS JOIN quote q ON"
-                                     " q.id = s.quote WHERE s.state = 'open'");
-    while (ts_ask_row(ask)) {
-        books = ts_arena_grow(reg->arena, books, count, &room, sizeof *books);
-        books[count++] = ts_ask_get_int(ask, 0);
+    for (size_t i = 0; i < all->count; i++) {
+        size_t k = count; /* the newest is the likeliest */
+        while (k > 0 && books[k - 1] != all->all[i].books) {
+            k--;
+        }
+        if (k == 0) {
+            books = ts_arena_grow(reg->arena, books, count, &room, sizeof *books);
+            books[count++] = all->all[i].books;
+        }
     }
-    ts_ask_end(ask);
     for (size_t i = 0; i < count; i++) {
         compare_books(&t, books[i]);
     }

@@ -333,6 +333,26 @@ static void what_is_dropped_leaves_nothing(void **state)
     assert_int_equal(names_in("."), 0);
 }
 
+static void what_a_dead_run_left_is_swept_and_a_live_ones_is_not(void **state)
+{
+    fixture *f = *state;
+    ts_outbox *live = open_box(f, "out");
+    const char *path = stage(f, live, "quote.csv", true, "in the making");
+    assert_int_equal(mkdir("out/.tallystone-dead00", 0700), 0);
+    assert_int_equal(mkdir("out/.tallystone-dead00/whole", 0700), 0);
+    assert_int_equal(mkdir("out/.tallystone-dead00/whole/quotes", 0700), 0);
+    assert_int_equal(close(creat("out/.tallystone-dead00/whole/quotes/a.xml", 0600)), 0);
+    assert_int_equal(close(creat("out/.tallystone-dead00/0-quote.csv", 0600)), 0);
+    assert_int_equal(close(creat("out/.tallystone-a-file", 0600)), 0);
+    ts_outbox *other = open_box(f, "out");
+    assert_int_not_equal(access("out/.tallystone-dead00", F_OK), 0);
+    assert_int_equal(access("out/.tallystone-a-file", F_OK), 0);
+    assert_int_equal(access(path, F_OK), 0);
+    ts_outbox_drop(other);
+    assert_int_equal(ts_outbox_commit(live, f->diag), TS_OK);
+    assert_int_equal(access("out/quote.csv", F_OK), 0);
+}
+
 static void links_and_folders_are_never_written_over(void **state)
 {
     fixture *f = *state;
@@ -470,6 +490,7 @@ int main(void)
         FILE_TEST(nothing_can_be_read_by_others_before_it_is_whole),
         FILE_TEST(an_older_file_is_replaced_and_its_other_names_keep_it),
         FILE_TEST(what_is_dropped_leaves_nothing),
+        FILE_TEST(what_a_dead_run_left_is_swept_and_a_live_ones_is_not),
         FILE_TEST(links_and_folders_are_never_written_over),
         FILE_TEST(a_link_put_in_the_way_later_stops_all_papers),
         FILE_TEST(a_folder_that_cannot_be_made_is_said),

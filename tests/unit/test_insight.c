@@ -71,7 +71,7 @@ static double margin_at(const ts_quantities *quantities, ts_dec *price, double v
 {
     ts_dec own = *price;
     assert_true(ts_dec_from_double(price, value));
-    double margin = ts_margin_unrounded(costing_of(quantities));
+    double margin = ts_margin_unrounded(arena, costing_of(quantities));
     *price = own;
     return margin;
 }
@@ -144,7 +144,7 @@ static void drivers_are_sorted_by_their_reach(void **state)
 {
     (void)state;
     ts_costing *costing = costing_of(quantities_of("demo/three-stone.csv"));
-    double margin = ts_margin_unrounded(costing);
+    double margin = ts_margin_unrounded(arena, costing);
     ts_driver *drivers = NULL;
     size_t count = ts_rate_drivers_of(&drivers, arena, costing);
     assert_true(count > 10);
@@ -165,7 +165,7 @@ static void the_simulated_range_agrees_with_the_closed_form(void **state)
     /* 10th to 90th percentile of a normal law: 2 × 1.281552 standard deviations */
     double sigma = (range.high_pct - range.low_pct) / (2.0 * 1.281552);
     assert_true(fabs(sigma / range.sigma_pct - 1.0) < 0.04);
-    assert_true(fabs(range.middle_pct - ts_margin_unrounded(costing)) <
+    assert_true(fabs(range.middle_pct - ts_margin_unrounded(arena, costing)) <
                 0.1 * range.sigma_pct + 0.01);
     ts_range again = ts_range_of(arena, costing, 20000, 7);
     assert_true(again.low_pct == range.low_pct && again.high_pct == range.high_pct);

@@ -23,6 +23,8 @@ typedef struct ts_arena_mark {
 /* A new, empty arena; owns its blocks. `no_memory` must not return; NULL means abort().
  * ts_arena_free accepts NULL. */
 ts_arena *ts_arena_new(ts_no_memory_fn *no_memory, void *ctx);
+/* Another one that ends as this does when memory runs out. */
+ts_arena *ts_arena_beside(const ts_arena *arena);
 void ts_arena_free(ts_arena *arena);
 
 /* Zeroed memory for `count` objects of `size` bytes, aligned for any type. */
@@ -31,6 +33,9 @@ void *ts_arena_alloc(ts_arena *arena, size_t count, size_t size);
 char *ts_arena_copy(ts_arena *arena, const char *text, size_t length);
 char *ts_arena_text(ts_arena *arena, const char *text);
 char *ts_arena_format(ts_arena *arena, const char *format, ...) TS_PRINTF(2, 3);
+
+/* Ends as running out of memory does: for a library that ran out of its own. */
+_Noreturn void ts_arena_exhausted(const ts_arena *arena);
 
 /* What was given out after the mark may be used again after the rewind. */
 ts_arena_mark ts_arena_mark_of(ts_arena *arena);

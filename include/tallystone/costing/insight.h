@@ -13,7 +13,7 @@
 #include <tallystone/costing/costing.h>
 
 /* Margin in percent of an option as it stands, unrounded. NaN where net is not above 0. */
-double ts_margin_unrounded(const ts_costing *costing);
+double ts_margin_unrounded(const ts_arena *arena, const ts_costing *costing);
 /* The same with the value of one leaf replaced. */
 double ts_margin_moved(ts_arena *scratch, const ts_costing *costing, const ts_figure *leaf,
                        double value);

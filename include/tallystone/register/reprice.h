@@ -33,6 +33,7 @@ const char *ts_move_word(ts_move move);
 /* One option of one quote. */
 typedef struct ts_repriced {
     int64_t quote;
+    int64_t books; /* the state of the books that it was issued on */
     const char *reference;
     int revision, option;
     const char *name;
