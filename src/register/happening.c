@@ -109,6 +109,9 @@ void ts_event_write(ts_register *reg, ts_event *event)
     event->id = ts_db_number(reg->db, "SELECT coalesce(max(id), 0) + 1 FROM event");
     event->written = ts_register_now(reg->arena);
     event->previous = ts_register_head(reg);
+    if (event->content[0] == '\0') {
+        event->content = ts_closed_seal(reg, event->id - 1);
+    }
     event->hash = ts_arena_text(reg->arena, ts_event_digest(text, event));
     ts_ask *ask = ts_db_ask(reg->db, "INSERT INTO event (" TS_EVENT_COLUMNS ") VALUES (?1, ?2, ?3,"
                                      " ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16,"
@@ -263,6 +266,10 @@ ts_status ts_register_add(ts_register *reg, ts_life *life, ts_event *event)
     if (why != NULL) {
         ts_diag_add(reg->diag, TS_FAULT_REFUSED, NULL, "%s", why);
         return TS_REFUSED;
+    }
+    const ts_status open = ts_register_judge_day(reg, event->day);
+    if (open != TS_OK) {
+        return open;
     }
     ts_event_write(reg, event);
     const char *reference = event->reference;

@@ -2,6 +2,7 @@
 #ifndef TS_REGISTER_HOLDING_H
 #define TS_REGISTER_HOLDING_H
 
+#include <tallystone/base/file.h>
 #include <tallystone/register/register.h>
 
 #include "register/db.h"
@@ -10,6 +11,8 @@ struct ts_register {
     ts_arena *arena;
     ts_diag *diag;
     ts_db *db;
+    int version;       /* of the schema: a file of an older version is read as it is */
+    ts_outbox *before; /* holds the copy of a file that is being migrated; else NULL */
 };
 
 #define TS_NO_HASH "0000000000000000000000000000000000000000000000000000000000000000"
@@ -32,6 +35,12 @@ void ts_standing_write(ts_register *reg, const ts_life *life);
 char *ts_quote_digest(char *text, ts_register *reg, int64_t quote);
 /* Digest of the rows of a state of the books. */
 char *ts_books_digest(char *text, ts_register *reg, int64_t books);
+
+/* Closed periods: the seal of the last one when there were so many events; "" where none was
+ * closed by then. Into the register's arena. */
+const char *ts_closed_seal(ts_register *reg, int64_t events);
+/* What is wrong with them, as the end of a sentence; NULL where all is as written. */
+const char *ts_closed_inspect(ts_register *reg);
 
 /* The quotes of a life, without events. */
 void ts_quotes_load(ts_life *life, ts_register *reg, const char *reference);

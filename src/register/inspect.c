@@ -55,6 +55,18 @@ static void judge_content(inspection *in, const ts_event *event)
     }
 }
 
+/* An event that issues nothing names the last period that was closed before it. */
+static void judge_seal(inspection *in, const ts_event *event)
+{
+    const bool issued = event->kind == TS_EVENT_ISSUE || event->kind == TS_EVENT_REVISE;
+    if (!issued && strcmp(ts_closed_seal(in->reg, event->id - 1), event->content) != 0) {
+        found(in, ts_arena_format(in->arena,
+                                  "was changed from outside: the periods closed before event "
+                                  "%" PRId64 " are not those that it names",
+                                  event->id));
+    }
+}
+
 static size_t judge_chain(inspection *in)
 {
     size_t count = 0;
@@ -65,6 +77,9 @@ static size_t judge_chain(inspection *in)
         judge_event(in, &event, previous, (int64_t)++count);
         if (in->wrong == NULL) {
             judge_content(in, &event);
+        }
+        if (in->wrong == NULL) {
+            judge_seal(in, &event);
         }
         previous = event.hash;
     }
@@ -210,6 +225,10 @@ ts_status ts_register_verify(size_t *events, size_t *quotes, ts_register *reg)
     }
     if (in.wrong == NULL) {
         *events = judge_chain(&in);
+        const char *closed = in.wrong == NULL ? ts_closed_inspect(reg) : NULL;
+        if (closed != NULL) {
+            found(&in, closed);
+        }
         judge_files(&in);
         judge_sums(&in);
         *quotes = judge_lives(&in);

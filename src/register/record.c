@@ -458,7 +458,7 @@ ts_status ts_register_next_revision(int *revision, ts_register *reg, const char 
         ts_diag_add(reg->diag, TS_FAULT_REFUSED, NULL, "%s", why);
         return TS_REFUSED;
     }
-    return ts_db_status(reg->db);
+    return ts_register_judge_day(reg, day);
 }
 
 ts_status ts_register_issue(ts_register *reg, const ts_issue *issue)

@@ -3,6 +3,7 @@
 #include "register/holding.h"
 #include "register/schema.h"
 
+#include <tallystone/base/file.h>
 #include <tallystone/base/nearest.h>
 #include <tallystone/base/text.h>
 
@@ -24,6 +25,37 @@ const char *ts_register_now(ts_arena *arena)
     return ts_arena_text(arena, text);
 }
 
+/* ---- opening ---- */
+
+/* What is about to be migrated is copied first. The copy comes out with the commit, before what
+ * was written does; a dry run leaves neither. */
+static ts_status migrate(ts_register *reg)
+{
+    const char *staged = NULL;
+    ts_db *old = NULL; /* SQLite copies from no connection that is writing */
+    const char *path = ts_db_path(reg->db);
+    const char *name = strrchr(path, '/') == NULL ? path : strrchr(path, '/') + 1;
+    ts_status status =
+        ts_outbox_open(&reg->before, reg->arena, ts_file_folder(reg->arena, path), reg->diag);
+    if (status == TS_OK) {
+        name = ts_arena_format(reg->arena, "%s.before-v%d", name, reg->version);
+        status = ts_outbox_file(&staged, reg->before, name, false, reg->diag);
+    }
+    if (status == TS_OK) {
+        status = ts_db_open(&old, reg->arena, path, TS_DB_READ, reg->diag);
+    }
+    if (status == TS_OK) {
+        status = ts_db_backup(old, staged, reg->diag);
+    }
+    ts_db_close(old);
+    if (status == TS_OK) {
+        ts_schema_migrate(reg->db, reg->version);
+        reg->version = TS_SCHEMA_VERSION;
+        status = ts_db_status(reg->db);
+    }
+    return status;
+}
+
 /* Inside the transaction: an empty file becomes a register, or counts as none. */
 static ts_status settle(ts_register *reg, ts_register_use use)
 {
@@ -36,10 +68,16 @@ static ts_status settle(ts_register *reg, ts_register_use use)
             return TS_MISSING;
         }
         ts_schema_make(reg->db);
+        reg->version = TS_SCHEMA_VERSION;
         return ts_db_status(reg->db);
     }
-    return ts_db_status(reg->db) != TS_OK ? ts_db_status(reg->db)
-                                          : ts_schema_verify(reg->db, reg->arena);
+    if (ts_db_status(reg->db) != TS_OK) {
+        return ts_db_status(reg->db);
+    }
+    const ts_status status = ts_schema_verify(reg->db, reg->arena);
+    reg->version = ts_schema_version(reg->db);
+    const bool migrates = use != TS_REGISTER_READ && reg->version < TS_SCHEMA_VERSION;
+    return status == TS_OK && migrates ? migrate(reg) : status;
 }
 
 ts_status ts_register_open(ts_register **out, ts_arena *arena, const char *path,
@@ -68,12 +106,19 @@ ts_status ts_register_open(ts_register **out, ts_arena *arena, const char *path,
 
 ts_status ts_register_commit(ts_register *reg)
 {
+    if (reg->before != NULL && ts_db_status(reg->db) == TS_OK) {
+        const ts_status status = ts_outbox_commit(reg->before, reg->diag);
+        if (status != TS_OK) {
+            return status;
+        }
+    }
     return ts_db_commit(reg->db);
 }
 
 void ts_register_close(ts_register *reg)
 {
     if (reg != NULL) {
+        ts_outbox_drop(reg->before);
         ts_db_close(reg->db);
     }
 }

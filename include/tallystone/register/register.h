@@ -24,10 +24,11 @@ typedef enum ts_register_use {
     TS_REGISTER_MAKE, /* `issue` alone: makes the file where there is none */
 } ts_register_use;
 
-/* Opens the file and begins a transaction; to write, it holds the file until the end. Waits
- * at most ten seconds for another program. TS_MISSING where there is no register, TS_BUSY,
- * TS_FAULTY (damaged, of a newer version, of another program, a planted object),
- * TS_CANNOT_CREATE, TS_IO; the sentence stands in `diag`. */
+/* Opens the file and begins a transaction; a file of an older version is read as it is, and
+ * migrated before it is written, after a copy FILE.before-vN was left beside it; to write, it holds
+ * the file until the end. Waits at most ten seconds for another program. TS_MISSING where there is
+ * no register, TS_BUSY, TS_FAULTY (damaged, of a newer version, of another program, a planted
+ * object), TS_CANNOT_CREATE, TS_IO; the sentence stands in `diag`. */
 ts_status ts_register_open(ts_register **out, ts_arena *arena, const char *path,
                            ts_register_use use, ts_diag *diag) TS_MUST_USE;
 /* Ends the transaction: what was written is on the disk when TS_OK comes back. */
@@ -114,6 +115,21 @@ const char *ts_register_tax_moved(ts_register *reg, int64_t quote, int option, c
 /* Says (RESTS_MOVED warnings) which rows that a new quote rests on have other values on `on`
  * than on its pricing date, or end before it does. */
 void ts_register_say_moved(ts_arena *arena, const ts_costing *costing, ts_date on, ts_diag *diag);
+
+/* --- periods --- */
+
+/* First and last day of a stretch of days, both in it. */
+typedef struct ts_period {
+    ts_date from, to;
+} ts_period;
+
+/* TS_REFUSED with the sentence where the day lies in a closed period. */
+ts_status ts_register_judge_day(ts_register *reg, ts_date day) TS_MUST_USE;
+/* Is this very period closed already? */
+bool ts_register_is_closed(ts_register *reg, ts_period period);
+/* Closes it: an event dated in it is refused from now on, by the file itself too. Nothing
+ * is on the disk before the commit. */
+ts_status ts_register_close_period(ts_register *reg, ts_period period, const char *who) TS_MUST_USE;
 
 /* --- looking after --- */
 
