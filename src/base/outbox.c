@@ -1,3 +1,6 @@
+/* renameat2: no POSIX function exchanges two names */
+#define _GNU_SOURCE /* NOLINT(bugprone-reserved-identifier) */
+
 #include <tallystone/base/file.h>
 
 #include <tallystone/base/text.h>
@@ -5,6 +8,7 @@
 #include "base/trouble.h"
 
 #include <assert.h>
+#include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <stdlib.h>
@@ -44,6 +48,9 @@ struct ts_outbox {
     size_t count;
     size_t room;
     mode_t shared_mode; /* 0644 less the caller's umask */
+    const char *whole;  /* where the one folder belongs that all files become; NULL: none */
+    const char *tree;   /* it in the staging folder */
+    bool replaces;
 };
 
 static ts_status status_of(int error)
@@ -180,6 +187,30 @@ static bool name_can_stand(const char *name)
            ts_file_plain_name(last);
 }
 
+ts_status ts_outbox_whole(ts_outbox *box, const char *name, bool replace, ts_diag *diag)
+{
+    box->whole = ts_arena_format(box->arena, "%s/%s", box->folder, name);
+    box->tree = ts_arena_format(box->arena, "%s/whole", box->staging);
+    box->replaces = replace;
+    if (mkdir(box->tree, 0700) != 0) {
+        return refuse_error(box, diag, box->whole, errno);
+    }
+    return TS_OK;
+}
+
+/* A file of the one folder: it lies in its place there from the beginning. */
+static int place_in_tree(ts_outbox *box, staged *file, const char *name, const char *slash)
+{
+    file->target = ts_arena_format(box->arena, "%s/%s", box->whole, name);
+    file->path = ts_arena_format(box->arena, "%s/%s", box->tree, name);
+    file->sub = NULL;
+    if (slash != NULL) {
+        file->sub = ts_arena_format(box->arena, "%s/%.*s", box->tree, (int)(slash - name), name);
+        return mkdir(file->sub, 0700) == 0 || errno == EEXIST ? 0 : errno;
+    }
+    return 0;
+}
+
 ts_status ts_outbox_file(const char **path, ts_outbox *box, const char *name, bool shared,
                          ts_diag *diag)
 {
@@ -196,7 +227,14 @@ ts_status ts_outbox_file(const char **path, ts_outbox *box, const char *name, bo
     file.kept = ts_arena_format(box->arena, "%s/kept-%zu", box->staging, box->count);
     box->files = ts_arena_grow(box->arena, box->files, box->count, &box->room, sizeof *box->files);
 
-    const char *why = name_can_stand(name) ? objection(&file) : "its name is no plain file name";
+    const char *why = name_can_stand(name) ? NULL : "its name is no plain file name";
+    if (why == NULL && box->whole != NULL) {
+        const int error = place_in_tree(box, &file, name, slash);
+        if (error != 0) {
+            return refuse_error(box, diag, file.target, error);
+        }
+    }
+    why = why == NULL && box->whole == NULL ? objection(&file) : why;
     for (size_t i = 0; i < box->count && why == NULL; i++) {
         why = strcmp(box->files[i].target, file.target) == 0 ? "two papers have this name" : NULL;
     }
@@ -292,9 +330,94 @@ static ts_status prepare(ts_outbox *box, ts_diag *diag)
     return TS_OK;
 }
 
+/* ---- one folder ---- */
+
+/* Removes a folder of files and of folders of files; what cannot be removed stays. */
+static void remove_tree(int at, const char *name, int depth)
+{
+    const int fd = openat(at, name, O_RDONLY | O_DIRECTORY | O_NOFOLLOW | O_CLOEXEC);
+    DIR *list = fd < 0 ? NULL : fdopendir(fd);
+    if (list == NULL) {
+        return;
+    }
+    for (struct dirent *one = readdir(list); one != NULL; one = readdir(list)) {
+        if (strcmp(one->d_name, ".") != 0 && strcmp(one->d_name, "..") != 0 &&
+            unlinkat(fd, one->d_name, 0) != 0 && depth > 0) {
+            remove_tree(fd, one->d_name, depth - 1);
+        }
+    }
+    closedir(list);
+    unlinkat(at, name, AT_REMOVEDIR);
+}
+
+/* Two names change places in one step, so that one of them is there at every moment; where a
+ * file system cannot, what stood there moves aside first. 0, or the errno. */
+static int swap_folders(const ts_outbox *box)
+{
+    if (renameat2(AT_FDCWD, box->tree, AT_FDCWD, box->whole, RENAME_EXCHANGE) == 0) {
+        return 0;
+    }
+    if (errno != EINVAL && errno != ENOSYS) {
+        return errno;
+    }
+    char *aside = ts_arena_format(box->arena, "%s/aside", box->staging);
+    if (rename(box->whole, aside) != 0) {
+        return errno;
+    }
+    if (rename(box->tree, box->whole) != 0) {
+        const int error = errno;
+        return rename(aside, box->whole) == 0 ? error : errno;
+    }
+    return rename(aside, box->tree) == 0 ? 0 : errno;
+}
+
+static int settle_tree(const ts_outbox *box)
+{
+    int error = 0;
+    const char *last = "";
+    for (size_t i = 0; i < box->count && error == 0; i++) {
+        error = settle(box, &box->files[i]);
+    }
+    for (size_t i = 0; i < box->count && error == 0; i++) {
+        const char *sub = box->files[i].sub;
+        if (sub != NULL && strcmp(sub, last) != 0) {
+            error = sync_folder(sub);
+            last = sub;
+        }
+    }
+    return error == 0 ? sync_folder(box->tree) : error;
+}
+
+static ts_status commit_whole(ts_outbox *box, ts_diag *diag)
+{
+    struct stat about;
+    int error = settle_tree(box);
+    const bool stands = lstat(box->whole, &about) == 0;
+    if (stands && !S_ISDIR(about.st_mode)) {
+        ts_outbox_drop(box);
+        return refuse(box, diag, box->whole, "something other than a folder stands there");
+    }
+    if (error == 0 && stands && box->replaces) {
+        error = swap_folders(box);
+    } else if (error == 0) {
+        error = rename(box->tree, box->whole) == 0 ? 0 : errno;
+    }
+    if (error == 0) {
+        box->count = 0; /* they are in their place */
+        error = sync_folder(box->folder);
+        remove_tree(AT_FDCWD, box->tree, 1);
+        box->made_count = 0;
+    }
+    ts_outbox_drop(box);
+    return error == 0 ? TS_OK : refuse_error(box, diag, box->whole, error);
+}
+
 ts_status ts_outbox_commit(ts_outbox *box, ts_diag *diag)
 {
     assert(box->has_staging);
+    if (box->whole != NULL) {
+        return commit_whole(box, diag);
+    }
     const ts_status ready = prepare(box, diag);
     if (ready != TS_OK) {
         ts_outbox_drop(box);
@@ -333,6 +456,12 @@ void ts_outbox_drop(ts_outbox *box)
         if (box->files[i].has_kept) {
             unlink(box->files[i].kept);
         }
+        if (box->whole != NULL && box->files[i].sub != NULL) {
+            rmdir(box->files[i].sub); /* goes with the last of its files */
+        }
+    }
+    if (box->has_staging && box->whole != NULL) {
+        rmdir(box->tree);
     }
     if (box->has_staging) {
         rmdir(box->staging);

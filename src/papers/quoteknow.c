@@ -277,22 +277,42 @@ static void say_disclosures(ts_quote_page *page)
     ts_quote_small_pair(page, "Disclosures", text);
 }
 
-void ts_quote_know(ts_quote_page *page)
+static void say_price(ts_quote_page *page)
 {
     const char *detail = ts_book_studio(page->paper->book, "quote detail", terms_of(page)->as_of);
-    ts_quote_begin(page);
-    ts_quote_heading(page, "What you should know");
     say_promise(page);
     if (detail != NULL && ts_list_find(TS_LIST_DETAIL, detail) != TS_DETAIL_LINES) {
         say_included(page);
     }
     say_offered(page);
-    ts_quote_end(page);
-    ts_quote_begin(page);
+}
+
+static void say_rest(ts_quote_page *page)
+{
     say_yours(page);
     say_kept(page);
     say_cautions(page);
     say_disclosures(page);
+}
+
+ts_piece_words ts_quote_words(ts_arena *arena, const ts_commission_paper *paper)
+{
+    ts_piece_words said = {0};
+    ts_quote_page page = {
+        .arena = arena, .paper = paper, .first = paper->options[0], .said = &said};
+    say_price(&page);
+    say_rest(&page);
+    return said;
+}
+
+void ts_quote_know(ts_quote_page *page)
+{
+    ts_quote_begin(page);
+    ts_quote_heading(page, "What you should know");
+    say_price(page);
+    ts_quote_end(page);
+    ts_quote_begin(page);
+    say_rest(page);
     ts_quote_end(page);
 }
 

@@ -157,9 +157,21 @@ void ts_quote_heading(ts_quote_page *page, const char *text)
     ts_xlsx_merged(page->sheet, row, 0, TS_QUOTE_LAST, text, heading_style);
 }
 
+static void keep_pair(ts_quote_page *page, const char *label, const char *text)
+{
+    ts_piece_words *said = page->said;
+    said->lines = ts_arena_grow(page->arena, said->lines, (size_t)said->count, &page->said_room,
+                                sizeof *said->lines);
+    said->lines[said->count++] = (ts_piece_said){label, text};
+}
+
 static void put_pair(ts_quote_page *page, const char *label, const char *text, ts_xlsx_style named,
                      ts_xlsx_style style)
 {
+    if (page->said != NULL) {
+        keep_pair(page, label, text);
+        return;
+    }
     double label_pt = height_of(label, named, ts_quote_width_mm(0, 0));
     double width_mm = ts_quote_width_mm(1, page->last);
     bool first = true;

@@ -2,6 +2,7 @@
 #ifndef TS_PAPERS_QUOTEPAGE_H
 #define TS_PAPERS_QUOTEPAGE_H
 
+#include "papers/piece.h"
 #include "papers/xlsx.h"
 
 #include <tallystone/papers/workbook.h>
@@ -31,6 +32,8 @@ typedef struct ts_quote_page {
     double all_pt, block_all_pt; /* of all rows so far, and when it began */
     int breaks[64];
     int break_count;
+    ts_piece_words *said; /* where pairs go instead of a sheet; NULL: onto the sheet */
+    size_t said_room;
 } ts_quote_page;
 
 /* Takes the next row, so high. */
@@ -59,6 +62,8 @@ void ts_quote_price(ts_quote_page *page); /* quoteprice.c; trouble is kept by th
 void ts_quote_know(ts_quote_page *page);  /* quoteknow.c: what the client should know */
 /* quoteknow.c: the studio's own terms at the end of the page, where they fit; false: not. */
 bool ts_quote_terms(ts_quote_page *page);
+/* The same as words, without the studio's own terms. */
+ts_piece_words ts_quote_words(ts_arena *arena, const ts_commission_paper *paper);
 void ts_quote_stones(ts_quote_page *page); /* quotestones.c: a sheet of its own */
 /* quotedrawing.c: on the first sheet, and each drawing that differs on a sheet of its own.
  * What cannot be drawn is left out; why not stands in `diag`. The picture stands in the last

@@ -130,8 +130,9 @@ int64_t ts_life_balance(const ts_life *life)
     if (quote == NULL || quote->state == TS_STATE_CANCELLED) {
         return quote == NULL ? 0 : -ts_life_held(life);
     }
-    return quote->options[quote->option].to_pay.minor - life->credited -
-           (life->paid - life->refunded);
+    const ts_quote_option *option = &quote->options[quote->option];
+    const int64_t owed = life->in_kind > 0 ? option->total.minor : option->to_pay.minor;
+    return owed - life->credited - (life->paid - life->refunded);
 }
 
 static const char *money_text(ts_arena *arena, const ts_quote *quote, int64_t minor)
@@ -315,7 +316,7 @@ static void apply(ts_life *life, const ts_event *event)
     if (event->kind == TS_EVENT_ACCEPT) {
         accept(life, event, quote);
     }
-    if (event->kind != TS_EVENT_VOID) {
+    if (becomes[quote->state][event->kind] != TS_STATE_NONE) {
         set_state(quote, becomes[quote->state][event->kind], event->day);
     }
     if (event->kind == TS_EVENT_DELIVER) {
@@ -323,6 +324,11 @@ static void apply(ts_life *life, const ts_event *event)
     }
     quote->bought = quote->bought || event->kind == TS_EVENT_BOUGHT;
     const int64_t amount = event->has_amount ? event->amount.minor : 0;
+    const bool in_kind = event->way != NULL && strcmp(event->way, "trade-in") == 0;
+    life->in_kind += !in_kind                         ? 0
+                     : event->kind == TS_EVENT_PAID   ? amount
+                     : event->kind == TS_EVENT_REFUND ? -amount
+                                                      : 0;
     life->paid += event->kind == TS_EVENT_PAID ? amount : 0;
     life->refunded += event->kind == TS_EVENT_REFUND ? amount : 0;
     life->credited += event->kind == TS_EVENT_CREDIT ? amount : 0;
@@ -331,7 +337,7 @@ static void apply(ts_life *life, const ts_event *event)
 
 static void begin(ts_life *life)
 {
-    life->paid = life->refunded = life->credited = life->kept = 0;
+    life->paid = life->refunded = life->credited = life->kept = life->in_kind = 0;
     for (int i = 0; i < life->count; i++) {
         ts_quote *quote = &life->quotes[i];
         quote->state = TS_STATE_NONE;
@@ -367,6 +373,24 @@ const char *ts_life_play(ts_life *life, ts_arena *arena, size_t *at)
         }
     }
     return play(life, arena, at);
+}
+
+void ts_life_stand(ts_life *life, ts_arena *arena, ts_date day)
+{
+    life->voided = TS_ARRAY(arena, bool, life->event_count + 1);
+    for (size_t i = 0; i < life->event_count; i++) {
+        const ts_event *event = &life->events[i];
+        for (size_t k = 0; event->voids != 0 && event->day.days <= day.days && k < i; k++) {
+            life->voided[k] = life->voided[k] || life->events[k].id == event->voids;
+        }
+    }
+    begin(life);
+    for (size_t i = 0; i < life->event_count; i++) {
+        if (!life->voided[i] && life->events[i].day.days <= day.days &&
+            quote_of(life, life->events[i].quote) != NULL) {
+            apply(life, &life->events[i]);
+        }
+    }
 }
 
 const char *ts_life_void_refusal(const ts_life *life, ts_arena *arena, const ts_event *event)

@@ -38,6 +38,11 @@ typedef struct ts_outbox ts_outbox;
 /* Makes `folder` where it is missing (parents too) and a staging folder in it. */
 ts_status ts_outbox_open(ts_outbox **out, ts_arena *arena, const char *folder,
                          ts_diag *diag) TS_MUST_USE;
+/* From here on all that is staged becomes one folder FOLDER/NAME, 0700, renamed into place whole.
+ * A folder that stands there already is refused at the commit (an empty one is not), or with
+ * `replace` changes places with the new one in one step and is removed. */
+ts_status ts_outbox_whole(ts_outbox *box, const char *name, bool replace,
+                          ts_diag *diag) TS_MUST_USE;
 /* Path of a staged file that becomes FOLDER/NAME (NAME may hold one '/': `studio/x.xlsx`;
  * that folder is made 0700). `shared` files get 0644 less the caller's umask, others 0600. */
 ts_status ts_outbox_file(const char **path, ts_outbox *box, const char *name, bool shared,

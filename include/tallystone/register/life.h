@@ -91,11 +91,16 @@ typedef struct ts_life {
     size_t event_count;
     bool *voided;                           /* one an event */
     int64_t paid, refunded, credited, kept; /* minor units */
+    int64_t in_kind;                        /* of what was paid less given back: old metal */
 } ts_life;
 
 /* Plays the events from the start. Answers NULL, or why one of them may not stand where it
  * stands; *at is then its index. */
 const char *ts_life_play(ts_life *life, ts_arena *arena, size_t *at);
+/* How a life stood at the end of a day: plays what is dated until then, in the order of writing.
+ * Nothing is judged, for a day can fall between events that were written out of the days'
+ * order. Voids that were not yet dated are as if they were never written. */
+void ts_life_stand(ts_life *life, ts_arena *arena, ts_date day);
 /* Why an event may not follow now, as a sentence; NULL where it may. */
 const char *ts_life_refusal(const ts_life *life, ts_arena *arena, const ts_event *event);
 /* The same for a void of one of the life's events. */
@@ -106,7 +111,8 @@ ts_quote *ts_life_binding(const ts_life *life);
 ts_quote *ts_life_newest(const ts_life *life);
 /* Money held: paid less refunded less what was kept. */
 int64_t ts_life_held(const ts_life *life);
-/* What is still to be paid on the quote that binds, credits taken off; 0 where none does. */
+/* What is still to be paid on the quote that binds, credits taken off; 0 where none does. Old
+ * metal counts as agreed until it is received, then as received. */
 int64_t ts_life_balance(const ts_life *life);
 
 #endif
