@@ -161,6 +161,7 @@ static bool store(reader *r, ts_option_id option, const char *value)
     case TS_OPTION_OUT_FILE:
     case TS_OPTION_OUT_BOOK:
     case TS_OPTION_OUT_NIGHT:
+    case TS_OPTION_OUT_EXPORT:
         request->out = value;
         return true;
     case TS_OPTION_LIKE:
@@ -217,6 +218,16 @@ static bool store(reader *r, ts_option_id option, const char *value)
         return true;
     case TS_OPTION_DRY_RUN:
         request->event.dry_run = true;
+        return true;
+    case TS_OPTION_FROM:
+        return read_day(r, &request->event.from, option, value);
+    case TS_OPTION_TO:
+        return read_day(r, &request->event.to, option, value);
+    case TS_OPTION_REPLACE:
+        request->event.replace = true;
+        return true;
+    case TS_OPTION_CLOSE:
+        request->event.close = true;
         return true;
     case TS_OPTION_QUIET:
         request->event.quiet = true;

@@ -95,7 +95,7 @@ static ts_request request_of(ts_arena *arena, last_will *will)
         .outbox = &will->outbox,
         .no_memory = no_memory,
         .no_memory_ctx = will,
-        .event = {.on = TS_DATE_NONE},
+        .event = {.on = TS_DATE_NONE, .from = TS_DATE_NONE, .to = TS_DATE_NONE},
         .who = who_runs(arena),
         .program = TS_VERSION,
     };
@@ -162,6 +162,8 @@ static ts_status run(const ts_request *request, ts_command_id command)
         return ts_errand_register(request);
     case TS_COMMAND_REPRICE:
         return ts_errand_reprice(request);
+    case TS_COMMAND_EXPORT:
+        return ts_errand_export(request);
     case TS_COMMAND_HELP:
         return help(request);
     case TS_COMMAND_NONE:

@@ -1,3 +1,4 @@
+#include "desk/again.h"
 #include "desk/issuing.h"
 #include "desk/release.h"
 
@@ -341,32 +342,6 @@ static ts_status say_ran(const ts_request *request, ts_register *reg)
 
 /* ---- the same papers again ---- */
 
-static ts_status run_again(ts_commission_run *run, const ts_request *request, const ts_quote *quote,
-                           const ts_kept_file *files, size_t count)
-{
-    const ts_book *book = NULL;
-    ts_book_text texts[TS_BOOK_FILE_COUNT] = {{NULL, 0}};
-    *run = (ts_commission_run){.path = quote->sheet, .kept = files, .kept_count = count};
-    for (size_t i = 0; i < count; i++) {
-        if (strcmp(files[i].role, "sheet") == 0) {
-            run->text = files[i].bytes;
-            run->length = files[i].length;
-        }
-        for (int file = 0; file < TS_BOOK_FILE_COUNT; file++) {
-            if (strcmp(files[i].role, "book") == 0 &&
-                strcmp(files[i].name, ts_book_file_name((ts_book_file)file)) == 0) {
-                texts[file] = (ts_book_text){files[i].bytes, files[i].length};
-            }
-        }
-    }
-    ts_status status = ts_book_parse(&book, request->arena, "the register", texts, request->diag);
-    if (status == TS_OK && run->text != NULL) {
-        status = ts_commission_run_on(run, request->arena, book, quote->as_of, TS_DEPTH_COSTING,
-                                      request->diag);
-    }
-    return run->text == NULL ? TS_FAULTY : status;
-}
-
 static ts_status judge_papers(const ts_request *request, ts_register *reg, const ts_quote *quote,
                               const ts_release *release)
 {
@@ -414,7 +389,7 @@ static ts_status reproduce(const ts_request *request, ts_register *reg)
         revision > 0 ? &life.quotes[revision - 1] : &life.quotes[life.count - 1];
     status = ts_register_files(&files, &count, reg, quote->id);
     if (status == TS_OK) {
-        status = run_again(&run, request, quote, files, count);
+        status = ts_commission_again(&run, request->arena, quote, files, count, request->diag);
     }
     if (status == TS_OK) {
         status = ts_release_stage(&release, request, &run, quote->file_name, quote->revision);

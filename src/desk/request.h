@@ -24,6 +24,8 @@ typedef struct ts_event_ask {
     const char *backup, *reproduce;
     bool dry_run, again, verify, status;
     bool quiet, exit_code; /* reprice */
+    ts_date from, to;      /* export */
+    bool replace, close;
 } ts_event_ask;
 
 /* Everything borrowed; `arena` lives for the whole run. */
@@ -80,6 +82,7 @@ ts_errand_fn ts_errand_cancel;
 ts_errand_fn ts_errand_void;
 ts_errand_fn ts_errand_register;
 ts_errand_fn ts_errand_reprice;
+ts_errand_fn ts_errand_export;
 ts_errand_fn ts_errand_variants;
 ts_errand_fn ts_errand_order;
 

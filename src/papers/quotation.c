@@ -309,7 +309,6 @@ static void put_adjustments(scribe *s, const ts_costing *c)
 static void put_row(scribe *s, const ts_client_row *row, int option, int number)
 {
     ts_xml_open(&s->xml, "cac:SubLineItem");
-    ts_xml_open(&s->xml, "cac:LineItem");
     ts_xml_text(&s->xml, "cbc:ID", ts_arena_format(s->arena, "%d.%d", option + 1, number));
     if (row->cells[option] == TS_CLIENT_YOURS) {
         ts_xml_text(&s->xml, "cbc:Note", "Yours; not part of the price");
@@ -319,7 +318,6 @@ static void put_row(scribe *s, const ts_client_row *row, int option, int number)
     ts_xml_open(&s->xml, "cac:Item");
     ts_xml_text(&s->xml, "cbc:Name", row->label);
     ts_xml_close(&s->xml, "cac:Item");
-    ts_xml_close(&s->xml, "cac:LineItem");
     ts_xml_close(&s->xml, "cac:SubLineItem");
 }
 

@@ -421,7 +421,7 @@ static void note_accepted(ledger *l, const ts_event *event, int at)
     }
 }
 
-static ts_rounding rounding_on(const ts_book *book, ts_date day)
+ts_rounding ts_entries_rounding(const ts_book *book, ts_date day)
 {
     const ts_policy_row *half =
         book == NULL ? NULL : ts_book_policy(book, TS_RULE_ROUNDING, "half", day);
@@ -451,7 +451,7 @@ ts_status ts_entries_of(ts_entry **out, ts_arena *arena, const ts_life *life, co
         }
         entry->quote = &life->quotes[at];
         note_accepted(&l, event, at);
-        l.mode = rounding_on(book, event->day);
+        l.mode = ts_entries_rounding(book, event->day);
         l.price = needs_price(event->kind) ? l.price_of(l.ctx, event->quote, l.options[at]) : NULL;
         if (needs_price(event->kind) && l.price == NULL) {
             return TS_FAULTY;

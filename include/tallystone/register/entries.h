@@ -85,6 +85,9 @@ typedef struct ts_entry {
     int delivered;
 } ts_entry;
 
+/* How amounts are rounded on a day, by the policy. */
+ts_rounding ts_entries_rounding(const ts_book *book, ts_date day);
+
 typedef const ts_kept_price *ts_price_fn(void *ctx, int64_t quote, int option);
 
 /* One entry an event of the life, in its order; those that move nothing have no postings.

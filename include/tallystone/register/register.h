@@ -123,6 +123,23 @@ typedef struct ts_period {
     ts_date from, to;
 } ts_period;
 
+/* References to which something happened in the period, in the order of issue. */
+size_t ts_register_touched(const char *const **out, ts_register *reg, ts_period period);
+/* Digest of the last event that is dated until a day; zeros where there is none. */
+const char *ts_register_head_on(ts_register *reg, ts_date day);
+
+/* A priced line of an option, without what it cost. */
+typedef struct ts_kept_line {
+    int number; /* from 1 */
+    const char *section, *item, *key;
+    bool has_quantity; /* false where the quantity is a cost */
+    ts_dec quantity;
+    const char *unit;
+    ts_money price;
+} ts_kept_line;
+ts_status ts_register_lines(const ts_kept_line **out, size_t *count, ts_register *reg,
+                            int64_t quote, int option) TS_MUST_USE;
+
 /* TS_REFUSED with the sentence where the day lies in a closed period. */
 ts_status ts_register_judge_day(ts_register *reg, ts_date day) TS_MUST_USE;
 /* Is this very period closed already? */
