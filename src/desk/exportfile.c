@@ -148,7 +148,7 @@ const char *ts_export_event_id(ts_arena *arena, int64_t event)
     return ts_arena_format(arena, "e%" PRId64, event);
 }
 
-const char *ts_export_quote_id(ts_arena *arena, const ts_quote *quote, int option)
+const char *ts_export_quote_id(ts_arena *arena, const ts_quote *quote)
 {
-    return ts_arena_format(arena, "q%" PRId64 "-%d", quote->id, option + 1);
+    return ts_arena_format(arena, "q%" PRId64, quote->id);
 }

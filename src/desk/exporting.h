@@ -85,9 +85,11 @@ typedef struct ts_export {
 } ts_export;
 
 void ts_export_keep(ts_export *x, ts_export_list *list, const ts_event *event, const char *text);
-/* "e12": an event; "q7-1": option 1 of quote 7. Into the arena. */
+/* Ids by the numbers of the register, which it gives once: "e12" an event (a payment, an entry),
+ * "e12-2" the second tax of it, "q7" a quote, "q7-1-20" line 20 of its first option. Into the
+ * arena. */
 const char *ts_export_event_id(ts_arena *arena, int64_t event);
-const char *ts_export_quote_id(ts_arena *arena, const ts_quote *quote, int option);
+const char *ts_export_quote_id(ts_arena *arena, const ts_quote *quote);
 
 /* --- parts of it --- */
 

@@ -6,12 +6,12 @@
 
 /* quotes.csv and lines.csv: what was promised and how it stood at the end of the period.
  *
- * Every revision of a reference to which something happened in the period is there. One that was
- * accepted has one row, that of its option; one that was not has a row an option, since nobody
- * chose yet. Money belongs to the reference and stands with the quote that binds: `paid` is money
- * that came in less what was given back, `balance` what is still to pay, less than nothing where
- * it is owed to the client. Old metal is in neither, save that once it is received the balance
- * goes by what was received. Lines add up to the sum before discount, fee and rounding. */
+ * Every revision of a reference to which something happened in the period is there, each with the
+ * option that was accepted, or while none was with the first. Money belongs to the reference and
+ * stands with the quote that binds: `paid` is money that came in less what was given back,
+ * `balance` what is still to pay, less than nothing where it is owed to the client. Old metal is in
+ * neither, save that once it is received the balance goes by what was received. Lines add up to the
+ * sum before discount, fee and rounding. */
 
 static const char *state_of(const ts_export *x, const ts_quote *quote)
 {
@@ -48,7 +48,7 @@ static void put_quote(ts_export *x, const ts_life *life, const ts_quote *quote, 
                       const ts_kept_price *price)
 {
     ts_export_row row = {.arena = x->brief};
-    ts_export_plain(&row, ts_export_quote_id(x->brief, quote, option));
+    ts_export_plain(&row, ts_export_quote_id(x->brief, quote));
     ts_export_cell(&row, quote->reference);
     ts_export_plain(&row, ts_arena_format(x->brief, "%d", quote->revision));
     ts_export_cell(&row, quote->options[option].name);
@@ -85,8 +85,8 @@ static ts_status put_lines(ts_export *x, const ts_quote *quote, int option,
         const ts_kept_line *line = &lines[i];
         ts_export_row row = {.arena = x->brief};
         ts_export_plain(&row,
-                        ts_arena_format(x->brief, "%s-%d",
-                                        ts_export_quote_id(x->brief, quote, option), line->number));
+                        ts_arena_format(x->brief, "%s-%d-%d", ts_export_quote_id(x->brief, quote),
+                                        option + 1, line->number));
         ts_export_cell(&row, quote->reference);
         ts_export_plain(&row, ts_arena_format(x->brief, "%d", quote->revision));
         ts_export_cell(&row, quote->options[option].name);
@@ -104,30 +104,19 @@ static ts_status put_lines(ts_export *x, const ts_quote *quote, int option,
     return status;
 }
 
-static ts_status put_option(ts_export *x, const ts_life *life, const ts_quote *quote, int option)
-{
-    ts_kept_price price;
-    const ts_status status = ts_register_price(&price, x->reg, quote->id, option);
-    if (status != TS_OK) {
-        return status;
-    }
-    put_quote(x, life, quote, option, &price);
-    return put_lines(x, quote, option, &price);
-}
-
 ts_status ts_export_quotes(ts_export *x, const ts_life *life)
 {
     ts_status status = TS_OK;
-    for (int i = 0; i < life->count; i++) {
+    for (int i = 0; i < life->count && status == TS_OK; i++) {
         const ts_quote *quote = &life->quotes[i];
+        ts_kept_price price;
         if (quote->state == TS_STATE_NONE) {
             continue; /* not yet issued at the end of the period */
         }
-        const bool chosen = ts_date_given(quote->accepted);
-        const int first = chosen ? quote->option : 0;
-        const int last = chosen ? quote->option : quote->option_count - 1;
-        for (int option = first; option <= last && status == TS_OK; option++) {
-            status = put_option(x, life, quote, option);
+        status = ts_register_price(&price, x->reg, quote->id, quote->option);
+        if (status == TS_OK) {
+            put_quote(x, life, quote, quote->option, &price);
+            status = put_lines(x, quote, quote->option, &price);
         }
     }
     return status;

@@ -308,33 +308,65 @@ static void enter_credit(ledger *l, ts_entry *entry)
     entry->credited = amount;
 }
 
-static void enter_void(ledger *l, ts_entry *entry)
+static int64_t posted_to(const ts_entry *entry, ts_account account)
 {
-    const ts_entry *target = NULL;
+    int64_t sum = 0;
+    for (int i = 0; i < entry->posting_count; i++) {
+        sum += entry->postings[i].account == account ? entry->postings[i].minor : 0;
+    }
+    return sum;
+}
+
+static const ts_entry *voided_by(const ledger *l, const ts_event *event)
+{
     for (size_t i = 0; i < l->life->event_count; i++) {
-        if (l->life->events[i].id == entry->event->voids) {
-            target = &l->entries[i];
+        if (l->life->events[i].id == event->voids && l->entries[i].event != NULL) {
+            return &l->entries[i];
         }
     }
-    if (target == NULL || target->event == NULL) {
+    return NULL;
+}
+
+static void turn_postings(ledger *l, ts_entry *entry, const ts_entry *target, bool all)
+{
+    for (int i = 0; i < target->posting_count; i++) {
+        ts_posting posting = target->postings[i];
+        posting.minor = -posting.minor;
+        if (all || posting.account == TS_ACCOUNT_WAY) {
+            post(l, entry, posting);
+        }
+    }
+}
+
+static void enter_void(ledger *l, ts_entry *entry)
+{
+    const ts_entry *target = voided_by(l, entry->event);
+    if (target == NULL) {
         return;
     }
+    entry->rate_day = target->rate_day;
+    entry->held = -target->held;
+    entry->credited = -target->credited;
+    entry->delivered = -target->delivered;
+    const bool settled =
+        l->delivered > 0 && target->delivered == 0 && posted_to(target, TS_ACCOUNT_DEPOSITS) != 0;
+    turn_postings(l, entry, target, !settled);
+    if (settled) { /* the deposit became part of the sale, and its tax of the sale's */
+        post_to(l, entry, TS_ACCOUNT_RECEIVABLE, "", -balance_of(entry));
+        return;
+    }
+    entry->why = target->why;
     for (int i = 0; i < target->tax_count; i++) {
         ts_entry_tax tax = target->taxes[i];
         tax.base = -tax.base;
         tax.tax = -tax.tax;
         add_tax(l, entry, tax);
     }
-    for (int i = 0; i < target->posting_count; i++) {
-        ts_posting posting = target->postings[i];
-        posting.minor = -posting.minor;
-        post(l, entry, posting);
+    const int64_t left = l->receivable + posted_to(entry, TS_ACCOUNT_RECEIVABLE);
+    if (target->delivered > 0 && left != 0) { /* what came in since is a deposit again */
+        post_to(l, entry, TS_ACCOUNT_RECEIVABLE, "", -left);
+        post_to(l, entry, TS_ACCOUNT_DEPOSITS, "", left);
     }
-    entry->rate_day = target->rate_day;
-    entry->why = target->why;
-    entry->held = -target->held;
-    entry->credited = -target->credited;
-    entry->delivered = -target->delivered;
 }
 
 /* ---- playing ---- */
