@@ -348,11 +348,14 @@ static void enter_void(ledger *l, ts_entry *entry)
     entry->held = -target->held;
     entry->credited = -target->credited;
     entry->delivered = -target->delivered;
-    const bool settled =
-        l->delivered > 0 && target->delivered == 0 && posted_to(target, TS_ACCOUNT_DEPOSITS) != 0;
-    turn_postings(l, entry, target, !settled);
-    if (settled) { /* the deposit became part of the sale, and its tax of the sale's */
-        post_to(l, entry, TS_ACCOUNT_RECEIVABLE, "", -balance_of(entry));
+    /* where the money is now: in the sale once there is one, else in the deposits */
+    const ts_event_kind kind = target->event->kind;
+    const ts_account now = l->delivered > 0 ? TS_ACCOUNT_RECEIVABLE : TS_ACCOUNT_DEPOSITS;
+    const bool moved =
+        (kind == TS_EVENT_PAID || kind == TS_EVENT_REFUND) && posted_to(target, now) == 0;
+    turn_postings(l, entry, target, !moved);
+    if (moved) {
+        post_to(l, entry, now, "", -balance_of(entry));
         return;
     }
     entry->why = target->why;

@@ -341,7 +341,7 @@ planted() { # name, text, sql
 planted 'a planted trigger' 'did not write' \
     'CREATE TRIGGER t AFTER INSERT ON event BEGIN DELETE FROM standing; END'
 planted 'a planted view' 'did not write' 'CREATE VIEW v AS SELECT 1'
-planted 'a newer version' 'newer tallystone' 'PRAGMA user_version = 2'
+planted 'a newer version' 'newer tallystone' 'PRAGMA user_version=3'
 planted 'another program' 'another program' 'PRAGMA application_id = 7'
 planted 'a table gone' 'lacks a table' 'DROP TABLE ran'
 printf 'this is no database, it only lies in its place\n' >"$WORK/none.db"
