@@ -3,14 +3,16 @@
  * An entry rests on its own event and on those written before it, never on what came later, so
  * it stays as it is for ever; a mistake is answered by the entry of its void.
  *
- *   paid before delivery    way of paying · deposits, and tax where it is due on payment
- *   deliver                 deposits, receivable · sales, and the tax not yet declared
- *   paid after delivery     way of paying · receivable
- *   refund                  deposits, declared tax · way of paying
- *   cancel, keeping         deposits, declared tax · retained, and tax by the region's row
- * `retained` credit                  sales, declared tax · receivable as far as it is open, then
- * bank void                    the voided entry, sides turned
+ *   paid before delivery  way of paying · deposits; tax where it is due on payment
+ *   deliver               deposits, receivable · sales; the tax not yet declared
+ *   paid after delivery   way of paying · receivable
+ *   refund                deposits, declared tax · way of paying
+ *   cancel, keeping       deposits, declared tax · retained; tax by the row `retained`
+ *   credit                sales, declared tax · receivable while it is open, then bank
+ *   void                  the voided entry, sides turned
  *
+ * Money whose entry is voided after it became part of a sale, or after a voided delivery a deposit
+ * again, is taken from where it is now, and no tax moves: it is the sale's by then.
  * Deposits are a liability until delivery and stand without the tax that was declared on them:
  * that is owed to the tax office from then on. A payment's tax is amount × the rate's tax / total,
  * rounded as the policy has it; the event by which the total is reached takes what is left. What
