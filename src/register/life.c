@@ -132,7 +132,7 @@ int64_t ts_life_balance(const ts_life *life)
     }
     const ts_quote_option *option = &quote->options[quote->option];
     const int64_t owed = life->in_kind > 0 ? option->total.minor : option->to_pay.minor;
-    return owed - life->credited - (life->paid - life->refunded);
+    return owed - life->reduced - (life->paid - life->refunded);
 }
 
 static const char *money_text(ts_arena *arena, const ts_quote *quote, int64_t minor)
@@ -331,13 +331,18 @@ static void apply(ts_life *life, const ts_event *event)
                                                       : 0;
     life->paid += event->kind == TS_EVENT_PAID ? amount : 0;
     life->refunded += event->kind == TS_EVENT_REFUND ? amount : 0;
-    life->credited += event->kind == TS_EVENT_CREDIT ? amount : 0;
+    if (event->kind == TS_EVENT_CREDIT) {
+        const int64_t open = ts_life_balance(life);
+        life->reduced += amount < open ? amount : open < 0 ? 0 : open;
+        life->credited += amount;
+    }
     life->kept += event->kind == TS_EVENT_CANCEL ? amount : 0;
 }
 
 static void begin(ts_life *life)
 {
     life->paid = life->refunded = life->credited = life->kept = life->in_kind = 0;
+    life->reduced = 0;
     for (int i = 0; i < life->count; i++) {
         ts_quote *quote = &life->quotes[i];
         quote->state = TS_STATE_NONE;

@@ -238,8 +238,49 @@ static void no_more_is_given_back_than_is_held(void **state)
     assert_non_null(then(s, TS_EVENT_CANCEL, 1, 5, 40001));
     bring(s, TS_STATE_DELIVERED);
     assert_non_null(then(s, TS_EVENT_CREDIT, 1, 5, 100001));
-    assert_null(then(s, TS_EVENT_CREDIT, 1, 5, 100000));
-    assert_int_equal(ts_life_balance(&s->life), -40000);
+    assert_null(then(s, TS_EVENT_CREDIT, 1, 5, 50000)); /* of 60000 that are still owed */
+    assert_int_equal(ts_life_balance(&s->life), 10000);
+    assert_null(then(s, TS_EVENT_CREDIT, 1, 5, 50000)); /* 40000 of it are given back with it */
+    assert_int_equal(ts_life_balance(&s->life), 0);
+}
+
+/* 100000, of which 10000 are agreed to come in old metal. */
+static void old_metal_counts_as_agreed_until_it_is_received(void **state)
+{
+    scene *s = *state;
+    size_t at = 0;
+    s->option.to_pay.minor = 90000;
+    bring(s, TS_STATE_ACCEPTED); /* 40000 paid */
+    assert_int_equal(ts_life_balance(&s->life), 50000);
+    assert_null(then(s, TS_EVENT_PAID, 1, 5, 9000)); /* it weighed less */
+    s->events[s->life.event_count - 1].way = "trade-in";
+    assert_null(ts_life_play(&s->life, s->arena, &at));
+    assert_int_equal(s->life.in_kind, 9000);
+    assert_int_equal(ts_life_balance(&s->life), 51000);
+    s->option.to_pay.minor = 100000;
+}
+
+/* Day 3 has the payment of day 3, though it was written after what is dated later. */
+static void a_life_stands_as_it_is_dated(void **state)
+{
+    scene *s = *state;
+    begin(s);
+    assert_null(then(s, TS_EVENT_ACCEPT, 1, 8, 0));
+    assert_null(then(s, TS_EVENT_PAID, 1, 3, 40000));
+    ts_life_stand(&s->life, s->arena, day(2));
+    assert_int_equal(s->quotes[0].state, TS_STATE_OPEN);
+    assert_int_equal(s->life.paid, 0);
+    ts_life_stand(&s->life, s->arena, day(3));
+    assert_int_equal(s->quotes[0].state, TS_STATE_OPEN);
+    assert_int_equal(s->life.paid, 40000);
+    assert_null(void_of(s, 3)); /* dated day 9 */
+    ts_life_stand(&s->life, s->arena, day(8));
+    assert_int_equal(s->quotes[0].state, TS_STATE_ACCEPTED);
+    assert_int_equal(s->life.paid, 40000);
+    ts_life_stand(&s->life, s->arena, day(9));
+    assert_int_equal(s->life.paid, 0);
+    ts_life_stand(&s->life, s->arena, day(0));
+    assert_int_equal(s->quotes[0].state, TS_STATE_NONE);
 }
 
 static void a_void_takes_an_event_back_unless_others_rest_on_it(void **state)

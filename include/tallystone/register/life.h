@@ -92,6 +92,7 @@ typedef struct ts_life {
     bool *voided;                           /* one an event */
     int64_t paid, refunded, credited, kept; /* minor units */
     int64_t in_kind;                        /* of what was paid less given back: old metal */
+    int64_t reduced; /* of what was credited: what was still owed; the rest was given back */
 } ts_life;
 
 /* Plays the events from the start. Answers NULL, or why one of them may not stand where it
