@@ -204,7 +204,9 @@ static int by_day(const void *one, const void *other)
 
 void ts_export_journal_file(ts_export *x)
 {
-    static const char *const decimals[] = {"", "0", "00", "000", "0000"};
+    /* without decimals one program takes the comma for a decimal mark, and with a bare point the
+     * other reads no format */
+    static const char *const decimals[] = {"0", "0", "00", "000", "0000"};
     ts_export_file *file = &x->tables[TS_EXPORT_JOURNAL];
     if (x->journal.count == 0) {
         return;

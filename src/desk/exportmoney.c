@@ -54,7 +54,7 @@ static ts_status put_tax(ts_export *x, const ts_entry *entry, int number)
     ts_export_day(&row, entry->event->day);
     ts_export_cell(&row, quote->reference);
     ts_export_plain(&row, ts_arena_format(x->keep, "%d", quote->revision));
-    ts_export_plain(&row, event);
+    ts_export_plain(&row, ts_event_word(entry->event->kind));
     ts_export_cell(&row, tax->region);
     ts_export_cell(&row, tax->category);
     ts_export_cell(&row, tax->name);

@@ -8,10 +8,10 @@
  *
  * Every revision of a reference to which something happened in the period is there, each with the
  * option that was accepted, or while none was with the first. Money belongs to the reference and
- * stands with the quote that binds: `paid` is money that came in less what was given back,
- * `balance` what is still to pay, less than nothing where it is owed to the client. Old metal is in
- * neither, save that once it is received the balance goes by what was received. Lines add up to the
- * sum before discount, fee and rounding. */
+ * stands with the quote that binds: `paid` is what came in, old metal too, less what was given
+ * back; `balance` what is still to pay, less than nothing where it is owed to the client. Until
+ * old metal is received the balance goes by what was agreed, from then on by what was received.
+ * Lines add up to the sum before discount, fee, least price and rounding, which are in the net. */
 
 static const char *state_of(const ts_export *x, const ts_quote *quote)
 {
@@ -38,8 +38,7 @@ static const char *category_of(const ts_kept_price *price, const ts_kept_line *l
 static void put_money(ts_export *x, ts_export_row *row, const ts_life *life, const ts_quote *quote)
 {
     const bool binds = ts_life_binding(life) == quote;
-    const int64_t paid = life->paid - life->refunded - life->in_kind;
-    ts_export_money(row, binds ? paid : 0, quote->exponent);
+    ts_export_money(row, binds ? life->paid - life->refunded : 0, quote->exponent);
     ts_export_money(row, binds ? ts_life_balance(life) : 0, quote->exponent);
     ts_export_put(&x->tables[TS_EXPORT_QUOTES], ts_export_end(row));
 }

@@ -104,7 +104,7 @@ out_has 'e5,2026-03-11,' 'a payment has its event as id'
 out_has ',ONE,deposit,bank,2026-031,1000.00,USD,' 'stage, way and receipt of a payment'
 out_has ',TWO,,bank,,-10.00,EUR,e8' 'a void names what it voids'
 out=$F/taxes.csv
-out_has 'e7-1,2026-03-13,TWO,1,e7,vat country,all,VAT,19,840.34,159.66,EUR,1.0725,171.24' \
+out_has 'e7-1,2026-03-13,TWO,1,paid,vat country,all,VAT,19,840.34,159.66,EUR,1.0725,171.24' \
     'tax falls due on payment where the row says so'
 is 'and not where it is due on delivery' '' "$(row "$F/taxes.csv" ,ONE,)"
 out=$F/quotes.csv

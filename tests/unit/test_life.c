@@ -309,6 +309,8 @@ int main(void)
         TEST(a_quote_is_accepted_late_only_with_a_reason),
         TEST(nothing_happens_before_the_issue),
         TEST(no_more_is_given_back_than_is_held),
+        TEST(old_metal_counts_as_agreed_until_it_is_received),
+        TEST(a_life_stands_as_it_is_dated),
         TEST(a_void_takes_an_event_back_unless_others_rest_on_it),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
