@@ -13,10 +13,11 @@
  * not been worth their making, a mould must be met more often before it gets one. */
 
 #define BUCKETS 256
+#define STAMPS 64
 #define SIGHTS 1024
-#define MOST_ALIKE 16                  /* recipes of one bucket that are tried */
-#define MOST_BYTES ((size_t)3 << 19)   /* of one worker's recipes */
-#define WORTH 4                        /* rows replayed that pay for a making */
+#define MOST_ALIKE 16                /* recipes of one bucket that are tried */
+#define MOST_BYTES ((size_t)3 << 19) /* of one worker's recipes */
+#define WORTH 4                      /* rows replayed that pay for a making */
 #define LEAST_SIGHTS 2
 #define MOST_SIGHTS 64
 
@@ -34,6 +35,12 @@ typedef struct sight {
     uint32_t times;
 } sight;
 
+/* Whose mould the recipe is, for lists that say so themselves. */
+typedef struct stamped {
+    uint64_t stamp;
+    recipe *by;
+} stamped;
+
 struct ts_recipes {
     const ts_book *book;
     ts_size_edges edges;
@@ -41,8 +48,9 @@ struct ts_recipes {
     ts_arena *store;
     ts_arena_mark empty;
     recipe *buckets[BUCKETS];
+    stamped stamps[STAMPS];
     sight seen[SIGHTS];
-    uint32_t sights; /* that a recipe takes */
+    uint32_t sights;                       /* that a recipe takes */
     uint64_t replayed_before, made_before; /* the last forgetting */
     ts_recipe_counts counts;
 };
@@ -132,6 +140,7 @@ static void forget(ts_recipes *recipes)
     recipes->replayed_before = counts->replayed;
     recipes->made_before = counts->made + counts->refused;
     memset(recipes->buckets, 0, sizeof recipes->buckets);
+    memset(recipes->stamps, 0, sizeof recipes->stamps);
     ts_arena_rewind(recipes->store, recipes->empty);
     recipes->counts.forgotten++;
 }
@@ -180,8 +189,8 @@ static void keep(ts_recipes *recipes, uint64_t hash, ts_arena *scratch, const ts
 
 /* The recipe that the row was replayed by, put first in its bucket; or NULL. `known` says
  * that the row's mould has none. */
-static const recipe *replay(ts_recipes *recipes, uint64_t hash, const ts_quantities *needs,
-                            const ts_takes *takes, bool *known)
+static recipe *replay(ts_recipes *recipes, uint64_t hash, const ts_quantities *needs,
+                      const ts_takes *takes, bool *known)
 {
     recipe **bucket = &recipes->buckets[hash % BUCKETS];
     for (recipe **at = bucket; *at != NULL; at = &(*at)->next) {
@@ -203,18 +212,40 @@ static const recipe *replay(ts_recipes *recipes, uint64_t hash, const ts_quantit
     return NULL;
 }
 
+/* The same for a list that a stamp tells to be of a mould known already. */
+static bool replay_stamped(ts_brief *out, ts_recipes *recipes, const ts_quantities *needs)
+{
+    const stamped *at = &recipes->stamps[needs->stamp % STAMPS];
+    ts_takes takes;
+    if (needs->stamp == 0 || at->stamp != needs->stamp) {
+        return false;
+    }
+    ts_takes_of(&takes, needs);
+    if (!ts_moves_run(&at->by->moves, &takes)) {
+        return false;
+    }
+    recipes->counts.priced++;
+    recipes->counts.replayed++;
+    brief_from(out, &at->by->moves, needs->terms.exponent);
+    return true;
+}
+
 ts_status ts_recipes_price(ts_brief *out, ts_recipes *recipes, ts_arena *scratch,
                            const ts_quantities *needs, ts_diag *diag)
 {
+    if (replay_stamped(out, recipes, needs)) {
+        return TS_OK;
+    }
     const uint64_t hash = ts_mould_hash(needs);
     ts_takes takes;
     bool known = false;
     ts_costing *costing = NULL;
     ts_takes_of(&takes, needs);
     recipes->counts.priced++;
-    const recipe *by = replay(recipes, hash, needs, &takes, &known);
+    recipe *by = replay(recipes, hash, needs, &takes, &known);
     if (by != NULL) {
         recipes->counts.replayed++;
+        recipes->stamps[needs->stamp % STAMPS] = (stamped){needs->stamp, by};
         brief_from(out, &by->moves, needs->terms.exponent);
         return TS_OK;
     }

@@ -129,6 +129,7 @@ static ts_status build(ts_quantities **out, ts_banded *banded, const char *const
         ring->key_length = length;
         ring->hash = hash_of(key, length);
         ring->used = ++banded->clock;
+        ring->ring.needs->stamp = ring->used;
     }
     return TS_OK;
 }

@@ -7,6 +7,7 @@
 #define TS_QUANTITIES_QUANTITIES_H
 
 #include <stdbool.h>
+#include <stdint.h>
 
 #include <tallystone/base/arena.h>
 #include <tallystone/base/date.h>
@@ -181,6 +182,8 @@ typedef struct ts_quantities {
     int caution_count;
     ts_fact *facts;
     int fact_count;
+    uint64_t stamp; /* 0, or of a list whose metal alone is weighed anew (ts_quantities_reband):
+                       lists of one stamp differ in nothing else */
 } ts_quantities;
 
 /* Weighs and counts. Needs the books for densities, size steps, offers and limits, not
