@@ -246,7 +246,6 @@ static void put_item(writer *w, const ts_line *line, const char *item)
 
 static void put_line(writer *w, const ts_line *line, bool new_section)
 {
-    ts_xlsx_style plain = {.wrap = true};
     ts_xlsx_style unit_style = {.indent = 1};
     ts_xlsx_style small = {.size_pt = TS_MARGIN_SMALL_PT, .wrap = true, .indent = 1};
     const ts_figure *all[] = {line->quantity, line->unit_cost, line->cost, line->price};
