@@ -440,14 +440,16 @@ static void put_percent(writer *w, const ts_figure *income)
 
 static void put_verdict(writer *w)
 {
-    char margin[24], floor[24], self[24];
+    char margin[24], floor[24], self[24], guards[24];
     ts_xlsx_cell(margin, w->rows->margin, TS_LINES_PRICE, false);
     ts_xlsx_cell(floor, w->rows->floor, TS_LINES_PRICE, false);
     ts_xlsx_cell(self, w->rows->verdict, TS_LINES_PRICE, true);
     ts_xlsx_style style = {.bold = true, .align = TS_ALIGN_RIGHT};
-    const char *formula =
-        ts_arena_format(w->m->arena, "=IF(AND(ISNUMBER(%s),N(%s)>=%s),\"%s\",\"%s\")", margin,
-                        margin, floor, ts_margin_verdict(false), ts_margin_verdict(true));
+    ts_xlsx_cell(guards, w->rows->guards, TS_LINES_PRICE, false);
+    const char *formula = ts_arena_format(
+        w->m->arena, "=IF(%s=\"%s\",\"%s\",IF(AND(ISNUMBER(%s),N(%s)>=%s),\"%s\",\"%s\"))", guards,
+        TS_MARGIN_AGAIN, TS_MARGIN_AGAIN, margin, margin, floor, ts_margin_verdict(false),
+        ts_margin_verdict(true));
     ts_xlsx_formula_text(w->m->lines, w->rows->verdict, TS_LINES_PRICE, formula,
                          ts_margin_verdict(w->costing->below_floor), style);
     ts_xlsx_warn(w->m->lines, w->rows->verdict, TS_LINES_PRICE,
@@ -480,6 +482,8 @@ static void result_rows(writer *w, const ts_figure **income)
         w->rows->verdict = w->row;
         plain_row(w, "does it leave enough", "", false);
     }
+    w->rows->guards = w->row;
+    plain_row(w, "still made up in the same way", "", false);
     const ts_figure *earnings = earnings_of(w, *income);
     if (earnings != NULL) {
         w->rows->earnings = w->row;
@@ -515,6 +519,7 @@ static void put_block(writer *w)
     if (income != NULL) {
         put_percent(w, income);
     }
+    ts_margin_guard_put(w->m, c, w->rows->guards);
     if (c->has_floor) {
         put_verdict(w);
     }

@@ -30,7 +30,7 @@ enum {
 
 /* Rows of Lines that Decision looks at; 0 where an option has none. */
 typedef struct ts_margin_rows {
-    int cost, net, total, margin, floor, verdict, earnings;
+    int cost, net, total, margin, floor, verdict, guards, earnings;
 } ts_margin_rows;
 
 /* An amount of the sheet Lines, and where its chain begins. */
@@ -65,6 +65,12 @@ void ts_margin_rates(ts_margin_paper *m);       /* ratesheet.c */
 void ts_margin_quantities(ts_margin_paper *m);  /* ratesheet.c */
 void ts_margin_sensitivity(ts_margin_paper *m); /* sensitivity.c */
 void ts_margin_workings(ts_margin_paper *m);    /* worksheet.c */
+
+/* --- does the price still hang together as it was made: guardrow.c --- */
+/* Writes whether it does, once the cells of Lines are placed. */
+void ts_margin_guard_put(ts_margin_paper *m, const ts_costing *costing, int row);
+#define TS_MARGIN_HOLDS "yes"
+#define TS_MARGIN_AGAIN "price it again"
 
 /* --- from an amount to where it begins, and back: linklines.c --- */
 /* Takes note of an amount in a row of Lines; number 0: `why` knows it not. */
