@@ -183,19 +183,30 @@ char *ts_arena_text(ts_arena *arena, const char *text)
     return ts_arena_copy(arena, text, strlen(text));
 }
 
+/* Written straight into what the newest block has left; again where that is too little. */
 char *ts_arena_format(ts_arena *arena, const char *format, ...)
 {
     assert(format != NULL);
+    block *newest = arena->newest;
+    char *text = newest == NULL ? NULL : (char *)newest->bytes + newest->used;
+    const size_t left = newest == NULL ? 0 : newest->room - newest->used;
     va_list arguments;
     va_start(arguments, format);
     va_list again;
     va_copy(again, arguments);
-    const int length = vsnprintf(NULL, 0, format, arguments);
+    const int length = vsnprintf(text, left, format, arguments);
     va_end(arguments);
-    char *text = NULL;
+    text = NULL;
     if (length >= 0) {
-        text = ts_arena_alloc(arena, (size_t)length + 1, 1);
-        vsnprintf(text, (size_t)length + 1, format, again);
+        const size_t whole = (size_t)length + 1;
+        const size_t rounded = (whole + ALIGNMENT - 1) / ALIGNMENT * ALIGNMENT;
+        if (BLOCK_BYTES > 0 && rounded <= left) {
+            text = (char *)newest->bytes + newest->used;
+            newest->used += rounded;
+        } else {
+            text = ts_arena_alloc(arena, whole, 1);
+            vsnprintf(text, whole, format, again);
+        }
     }
     va_end(again);
     if (text == NULL) { /* longer than an int can count */

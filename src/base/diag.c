@@ -33,10 +33,11 @@ struct ts_diag {
     size_t count;
     size_t room;
     size_t errors;
-    size_t reported; /* errors added, those dropped as known ones included */
-    int columns;     /* of the terminal; 0: none */
-    entry *last;     /* the one a hint belongs to; NULL after a dropped fault */
-    size_t *chains; /* NULL before the first fault */
+    size_t reported;     /* errors added, those dropped as known ones included */
+    int columns;         /* of the terminal; 0: none */
+    entry *last;         /* the one a hint belongs to; NULL after a dropped fault */
+    ts_place last_place; /* as it is kept; texts NULL: none yet */
+    size_t *chains;      /* NULL before the first fault */
     size_t chain_count;
 };
 
@@ -118,6 +119,25 @@ __attribute__((format(printf, 2, 0))) static char *say(ts_arena *arena, const ch
     return ts_text_show(arena, text, MOST_SENTENCE);
 }
 
+/* The diag's own copy of a text; the last one's where they are the same, for faults of a
+ * bad line come in rows. */
+static const char *keep(ts_diag *diag, const char *text, const char *last)
+{
+    return text == NULL || same_text(text, last) ? (text == NULL ? NULL : last)
+                                                 : ts_arena_text(diag->arena, text);
+}
+
+/* What a place borrows may be gone when faults are printed. */
+static ts_place kept_place(ts_diag *diag, const ts_place *at)
+{
+    ts_place own = *at;
+    own.file = keep(diag, at->file, diag->last_place.file);
+    own.heading = keep(diag, at->heading, diag->last_place.heading);
+    own.line_text = keep(diag, at->line_text, diag->last_place.line_text);
+    diag->last_place = own;
+    return own;
+}
+
 void ts_diag_add(ts_diag *diag, ts_fault code, const ts_place *at, const char *format, ...)
 {
     va_list arguments;
@@ -138,6 +158,9 @@ void ts_diag_add(ts_diag *diag, ts_fault code, const ts_place *at, const char *f
         if (same_fault(&diag->entries[i - 1], &fresh)) {
             return;
         }
+    }
+    if (at != NULL) {
+        fresh.at = kept_place(diag, at);
     }
     fresh.next = *chain;
     diag->entries =
@@ -220,7 +243,8 @@ void ts_diag_complete(ts_diag *diag, const char *file, ts_place_of_line_fn *find
         entry *fault = &diag->entries[i];
         if (fault->has_place && fault->at.line > 0 && fault->at.column == 0 &&
             same_text(fault->at.file, file)) {
-            fault->at = find(ctx, fault->at.line);
+            const ts_place found = find(ctx, fault->at.line);
+            fault->at = kept_place(diag, &found);
         }
     }
 }

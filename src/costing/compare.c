@@ -40,18 +40,18 @@ bool ts_costing_difference(ts_difference *out, const ts_costing *first, const ts
     return true;
 }
 
+/* The rows met so far, in their order; each of them is put into words once. */
 typedef struct origin {
     ts_arena *arena;
-    const char *text;
+    const ts_figure **met;
+    size_t count, room;
 } origin;
 
-static bool has_word(const char *text, const char *word)
+static bool has_row(const origin *o, const ts_figure *figure)
 {
-    size_t length = strlen(word);
-    for (const char *at = text; (at = strstr(at, word)) != NULL; at += length) {
-        bool begins = at == text || at[-1] == ' ';
-        bool ends = at[length] == '\0' || at[length] == ' ';
-        if (begins && ends) {
+    for (size_t i = 0; i < o->count; i++) {
+        const ts_figure *met = o->met[i];
+        if (met == figure || (met->line == figure->line && strcmp(met->file, figure->file) == 0)) {
             return true;
         }
     }
@@ -63,11 +63,9 @@ static void walk(origin *o, const ts_figure *figure)
     if (figure == NULL) {
         return;
     }
-    if (figure->file != NULL && figure->line > 0) {
-        const char *word = ts_arena_format(o->arena, "%s:%d", figure->file, figure->line);
-        if (!has_word(o->text, word)) {
-            o->text = o->text[0] == '\0' ? word : ts_arena_format(o->arena, "%s %s", o->text, word);
-        }
+    if (figure->file != NULL && figure->line > 0 && !has_row(o, figure)) {
+        o->met = ts_arena_grow(o->arena, o->met, o->count, &o->room, sizeof *o->met);
+        o->met[o->count++] = figure;
     }
     for (int i = 0; i < figure->arg_count; i++) {
         walk(o, figure->args[i]);
@@ -76,9 +74,14 @@ static void walk(origin *o, const ts_figure *figure)
 
 const char *ts_figure_origin(ts_arena *arena, const ts_figure *const *figures, int count)
 {
-    origin o = {arena, ""};
+    origin o = {.arena = arena};
+    const char *text = "";
     for (int i = 0; i < count; i++) {
         walk(&o, figures[i]);
     }
-    return o.text;
+    for (size_t i = 0; i < o.count; i++) {
+        text = ts_arena_format(arena, "%s%s%s:%d", text, i == 0 ? "" : " ", o.met[i]->file,
+                               o.met[i]->line);
+    }
+    return text;
 }

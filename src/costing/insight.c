@@ -28,6 +28,14 @@ double ts_margin_unrounded(const ts_arena *arena, const ts_costing *costing)
     return margin;
 }
 
+/* Works out from now on only what hangs on this leaf. */
+static void follow(ts_flat *flat, bool *moves, int at)
+{
+    memset(moves, 0, (size_t)flat->count * sizeof *moves);
+    moves[at] = true;
+    ts_flat_follow(flat, moves);
+}
+
 /* ---- break-even ---- */
 
 /* What is left over the floor, in money: (income)(1 - floor) - cost. Piecewise linear in
@@ -119,12 +127,14 @@ size_t ts_break_evens_of(const ts_break_even **out, ts_arena *arena, const ts_co
     ts_flat *flat = ts_flat_of(arena, costing);
     ts_break_even *list = TS_ARRAY(arena, ts_break_even, (size_t)flat->count + 1);
     double floor = ts_dec_double(costing->floor_pct) / 100.0;
+    bool *moves = TS_ARRAY(arena, bool, (size_t)flat->count);
     size_t count = 0;
     for (int i = 0; i < flat->count; i++) {
         const ts_metal_row *row = metal_row(costing, flat->figures[i]);
         if (row == NULL) {
             continue;
         }
+        follow(flat, moves, i);
         list[count] = search(flat, i, flat->values[i], floor);
         list[count].metal = (ts_metal_kind)row->metal;
         list[count].per = ts_list_word(TS_LIST_PER_WEIGHT, row->per);
@@ -171,6 +181,7 @@ size_t ts_rate_drivers_of(ts_driver **out, ts_arena *arena, const ts_costing *co
     ts_flat *flat = ts_flat_of(arena, costing);
     double margin = ts_flat_margin(flat);
     ts_driver *list = TS_ARRAY(arena, ts_driver, (size_t)flat->count + 1);
+    bool *moves = TS_ARRAY(arena, bool, (size_t)flat->count);
     size_t count = 0;
     for (int i = 0; i < flat->count; i++) {
         const ts_figure *leaf = flat->figures[i];
@@ -179,6 +190,7 @@ size_t ts_rate_drivers_of(ts_driver **out, ts_arena *arena, const ts_costing *co
         if (leaf->op != TS_OP_BOOK || leaf->value.num == 0) {
             continue;
         }
+        follow(flat, moves, i);
         ts_driver driver = {
             .name = leaf->name,
             .origin = ts_arena_format(arena, "%s:%d %s", leaf->file, leaf->line, leaf->column),
@@ -186,6 +198,7 @@ size_t ts_rate_drivers_of(ts_driver **out, ts_arena *arena, const ts_costing *co
                 ts_arena_format(arena, "%s %s", ts_figure_text(text, leaf, &exact), leaf->unit),
             .less_pct = moved_by(flat, i, 0.9),
             .more_pct = moved_by(flat, i, 1.1)};
+        ts_flat_work(flat); /* as it stood */
         if (reach(&driver, margin) > 1e-9) {
             list[count++] = driver;
         }

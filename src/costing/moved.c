@@ -1,6 +1,7 @@
 #include "costing/moved.h"
 
 #include <math.h>
+#include <stdint.h>
 
 /* The owner's "what if": a price's trees in doubles, flattened once and worked out as
  * often as a leaf moves. Roundings are passed over: ROUND and STEP answer what they are
@@ -21,6 +22,8 @@ typedef struct flattener {
     ts_flat *flat;
     size_t figure_room, args_room, first_room;
     size_t args_count;
+    int *slots; /* positions plus one, by the figure's address; 0: free */
+    size_t slot_count;
 } flattener;
 
 int ts_flat_find(const ts_flat *flat, const ts_figure *leaf)
@@ -33,18 +36,44 @@ int ts_flat_find(const ts_flat *flat, const ts_figure *leaf)
     return -1;
 }
 
+/* The slot of a figure: its own, or the free one that it would take. */
+static int *slot_of(const flattener *f, const ts_figure *figure)
+{
+    size_t at = (size_t)((uintptr_t)figure / sizeof *figure * 2654435761u) % f->slot_count;
+    while (f->slots[at] != 0 && f->flat->figures[f->slots[at] - 1] != figure) {
+        at = (at + 1) % f->slot_count;
+    }
+    return &f->slots[at];
+}
+
+/* At most half of the slots are taken. */
+static void widen_slots(flattener *f)
+{
+    if (2 * ((size_t)f->flat->count + 1) < f->slot_count) {
+        return;
+    }
+    f->slot_count = f->slot_count == 0 ? 1024 : 4 * f->slot_count;
+    f->slots = TS_ARRAY(f->arena, int, f->slot_count);
+    for (int i = 0; i < f->flat->count; i++) {
+        *slot_of(f, f->flat->figures[i]) = i + 1;
+    }
+}
+
 /* Adds a figure after its arguments; answers its position. Trees are a few levels deep. */
 static int flatten(flattener *f, const ts_figure *figure)
 {
-    int known = ts_flat_find(f->flat, figure);
-    if (known >= 0) {
-        return known;
+    widen_slots(f);
+    int known = *slot_of(f, figure);
+    if (known > 0) {
+        return known - 1;
     }
     int *positions = TS_ARRAY(f->arena, int, (size_t)figure->arg_count + 1);
     for (int i = 0; i < figure->arg_count; i++) {
         positions[i] = flatten(f, figure->args[i]);
     }
     ts_flat *flat = f->flat;
+    widen_slots(f);
+    int *slot = slot_of(f, figure);
     flat->figures = ts_arena_grow(f->arena, flat->figures, (size_t)flat->count, &f->figure_room,
                                   sizeof(const ts_figure *));
     flat->first_arg =
@@ -55,7 +84,8 @@ static int flatten(flattener *f, const ts_figure *figure)
         flat->args = ts_arena_grow(f->arena, flat->args, f->args_count, &f->args_room, sizeof(int));
         flat->args[f->args_count++] = positions[i];
     }
-    return flat->count++;
+    *slot = ++flat->count;
+    return flat->count - 1;
 }
 
 ts_flat *ts_flat_of(ts_arena *arena, const ts_costing *costing)
@@ -66,7 +96,9 @@ ts_flat *ts_flat_of(ts_arena *arena, const ts_costing *costing)
     flat->surcharge = costing->surcharge == NULL ? -1 : flatten(&f, costing->surcharge);
     flat->cost = flatten(&f, costing->cost);
     flat->values = TS_ARRAY(arena, double, (size_t)flat->count);
+    flat->works = TS_ARRAY(arena, int, (size_t)flat->count + 1);
     ts_flat_reset(flat);
+    ts_flat_follow(flat, NULL);
     ts_flat_work(flat);
     return flat;
 }
@@ -76,6 +108,24 @@ void ts_flat_reset(ts_flat *flat)
     for (int i = 0; i < flat->count; i++) {
         if (ts_flat_is_leaf(flat->figures[i])) {
             flat->values[i] = value_of(flat->figures[i]);
+        }
+    }
+}
+
+void ts_flat_follow(ts_flat *flat, bool *moves)
+{
+    flat->work_count = 0;
+    for (int i = 0; i < flat->count; i++) {
+        const int *args = flat->args + flat->first_arg[i];
+        bool follows = moves == NULL;
+        for (int k = 0; !follows && k < flat->figures[i]->arg_count; k++) {
+            follows = moves[args[k]];
+        }
+        if (follows && !ts_flat_is_leaf(flat->figures[i])) {
+            flat->works[flat->work_count++] = i;
+            if (moves != NULL) {
+                moves[i] = true;
+            }
         }
     }
 }
@@ -93,51 +143,58 @@ static double share(const ts_flat *flat, const ts_figure *figure, const int *arg
     return total * flat->values[args[figure->index + 1]] / sum;
 }
 
-static double fold(ts_op op, double so_far, double next)
+/* A figure that is made of others, from their values. */
+static double made_of(const ts_flat *flat, const ts_figure *figure, const int *args)
 {
-    switch (op) {
+    const double *values = flat->values;
+    double value = values[args[0]];
+    switch (figure->op) {
     case TS_OP_SUM:
-        return so_far + next;
-    case TS_OP_SUB:
-        return so_far - next;
+        for (int k = 1; k < figure->arg_count; k++) {
+            value += values[args[k]];
+        }
+        break;
     case TS_OP_MUL:
-        return so_far * next;
+        for (int k = 1; k < figure->arg_count; k++) {
+            value *= values[args[k]];
+        }
+        break;
+    case TS_OP_SUB:
+        for (int k = 1; k < figure->arg_count; k++) {
+            value -= values[args[k]];
+        }
+        break;
     case TS_OP_DIV:
-        return so_far / next;
+        return value / values[args[1]];
     case TS_OP_MAX:
-        return fmax(so_far, next);
+        for (int k = 1; k < figure->arg_count; k++) {
+            value = fmax(value, values[args[k]]);
+        }
+        break;
     case TS_OP_MIN:
-        return fmin(so_far, next);
-    case TS_OP_STEP:
+        for (int k = 1; k < figure->arg_count; k++) {
+            value = fmin(value, values[args[k]]);
+        }
+        break;
+    case TS_OP_CEILING:
+        return ceil(value - 1e-9);
+    case TS_OP_SHARE:
+        return share(flat, figure, args);
+    case TS_OP_STEP: /* passed over, as roundings are */
+    case TS_OP_ROUND:
     case TS_OP_BOOK:
     case TS_OP_QUANTITY:
     case TS_OP_CONSTANT:
-    case TS_OP_ROUND:
-    case TS_OP_CEILING:
-    case TS_OP_SHARE:
         break;
     }
-    return so_far; /* a step is passed over */
+    return value;
 }
 
 void ts_flat_work(ts_flat *flat)
 {
-    for (int i = 0; i < flat->count; i++) {
-        const ts_figure *figure = flat->figures[i];
-        const int *args = flat->args + flat->first_arg[i];
-        if (ts_flat_is_leaf(figure)) {
-            continue;
-        }
-        double value = flat->values[args[0]];
-        if (figure->op == TS_OP_SHARE) {
-            value = share(flat, figure, args);
-        } else if (figure->op == TS_OP_CEILING) {
-            value = ceil(value - 1e-9);
-        }
-        for (int k = 1; figure->op != TS_OP_SHARE && k < figure->arg_count; k++) {
-            value = fold(figure->op, value, flat->values[args[k]]);
-        }
-        flat->values[i] = value;
+    for (int n = 0; n < flat->work_count; n++) {
+        int i = flat->works[n];
+        flat->values[i] = made_of(flat, flat->figures[i], flat->args + flat->first_arg[i]);
     }
 }
 

@@ -11,6 +11,8 @@ typedef struct ts_flat {
     int *args;      /* positions, figure by figure */
     int *first_arg; /* where a figure's begin in `args` */
     double *values; /* of the last ts_flat_work */
+    int *works;     /* positions that ts_flat_work works out, in order */
+    int work_count;
     int count;
     int net, surcharge, cost; /* positions; surcharge -1 where there is none */
 } ts_flat;
@@ -18,7 +20,10 @@ typedef struct ts_flat {
 ts_flat *ts_flat_of(ts_arena *arena, const ts_costing *costing);
 /* Position of a leaf, -1 where the option does not rest on it. */
 int ts_flat_find(const ts_flat *flat, const ts_figure *leaf);
-/* Works all figures out from the leaves' values (set flat->values of leaves first; this
+/* From now on works out only what hangs on leaves that move: `moves`, one a position, is
+ * true for those, and becomes true for all that follow them. NULL: everything again. */
+void ts_flat_follow(ts_flat *flat, bool *moves);
+/* Works figures out from the leaves' values (set flat->values of leaves first; this
  * leaves them as they are). Roundings are left out. */
 void ts_flat_work(ts_flat *flat);
 /* Puts every leaf back to its own value. */

@@ -118,6 +118,30 @@ static double margin_of(double income, double cost)
     return 100.0 * (income - cost) / income;
 }
 
+/* Of the trees only what the cost has from leaves that move is worked out at each draw. */
+static void follow(ts_arena *scratch, ts_flat *flat, const moving *list, int count)
+{
+    bool *moves = TS_ARRAY(scratch, bool, (size_t)flat->count);
+    for (int i = 0; i < count; i++) {
+        moves[list[i].at] = true;
+    }
+    ts_flat_follow(flat, moves);
+    int kept = 0;
+    bool *wanted = TS_ARRAY(scratch, bool, (size_t)flat->count);
+    wanted[flat->cost] = true;
+    for (int i = flat->count - 1; i >= 0; i--) {
+        for (int k = 0; wanted[i] && k < flat->figures[i]->arg_count; k++) {
+            wanted[flat->args[flat->first_arg[i] + k]] = true;
+        }
+    }
+    for (int n = 0; n < flat->work_count; n++) {
+        if (wanted[flat->works[n]]) {
+            flat->works[kept++] = flat->works[n];
+        }
+    }
+    flat->work_count = kept;
+}
+
 /* First order: the moves are independent, so their effects on the cost add in squares. */
 static double closed_sigma(ts_flat *flat, const moving *list, int count, double income)
 {
@@ -154,15 +178,19 @@ ts_range ts_range_of(ts_arena *scratch, const ts_costing *costing, int draws, ui
     if (count == 0 || draws < 10 || !(income > 0.0)) {
         return range;
     }
+    follow(scratch, flat, list, count);
     range.sigma_pct = closed_sigma(flat, list, count, income);
     double *margins = TS_ARRAY(scratch, double, (size_t)draws);
     double floor = costing->has_floor ? ts_dec_double(costing->floor_pct) : -1e300;
     int under = 0;
+    double own[MOST_MOVING];
+    for (int i = 0; i < count; i++) {
+        own[i] = flat->values[list[i].at];
+    }
     for (int d = 0; d < draws; d++) {
-        ts_flat_reset(flat);
         for (int i = 0; i < count; i++) {
             double x = list[i].sigma * normal(&seed);
-            flat->values[list[i].at] *= list[i].log ? exp(x) : fmax(1.0 + x, 0.0);
+            flat->values[list[i].at] = own[i] * (list[i].log ? exp(x) : fmax(1.0 + x, 0.0));
         }
         ts_flat_work(flat);
         margins[d] = margin_of(income, flat->values[flat->cost]);

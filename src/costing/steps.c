@@ -164,3 +164,38 @@ size_t ts_chain_of(const ts_step **out, ts_arena *arena, const ts_figure *figure
     *out = steps;
     return t.count;
 }
+
+/* ---- what can be asked for ---- */
+
+#define MOST_TOTALS 16
+
+size_t ts_amounts_of(const ts_amount_named **out, ts_arena *arena, const ts_costing *c)
+{
+    const ts_amount_named totals[] = {
+        {"cost", c->cost},         {"lines", c->lines_price},
+        {"discount", c->discount}, {"surcharge", c->surcharge},
+        {"minimum", c->minimum},   {"rounding", c->net_rounding},
+        {"net", c->net},           {"tax", c->tax},
+        {"total", c->total},       {"rounding of total", c->total_rounding},
+        {"trade-in", c->trade_in}, {"to pay", c->to_pay},
+    };
+    size_t most = (size_t)(c->line_count + c->trade_in_count + c->stage_count) + MOST_TOTALS;
+    ts_amount_named *list = TS_ARRAY(arena, ts_amount_named, most);
+    size_t count = 0;
+    for (int i = 0; i < c->line_count; i++) {
+        list[count++] = (ts_amount_named){c->lines[i].item, c->lines[i].price};
+    }
+    for (int i = 0; i < c->trade_in_count; i++) {
+        list[count++] = (ts_amount_named){c->trade_ins[i].item, c->trade_ins[i].amount};
+    }
+    for (size_t i = 0; i < sizeof totals / sizeof totals[0]; i++) {
+        if (totals[i].figure != NULL) {
+            list[count++] = totals[i];
+        }
+    }
+    for (int i = 0; i < c->stage_count; i++) {
+        list[count++] = (ts_amount_named){c->stages[i].name, c->stages[i].amount};
+    }
+    *out = list;
+    return count;
+}

@@ -50,6 +50,29 @@ static ts_status read_studio_file(const ts_kept_file **out, releasing *r, const 
     return status;
 }
 
+/* The logo's pixels: those of the last commission where it has the same file. */
+static ts_status read_logo(releasing *r, const ts_kept_file *file)
+{
+    ts_logo *last = r->request->logo;
+    ts_logo own = {.arena = r->request->arena};
+    ts_logo *logo = last != NULL ? last : &own;
+    if (logo->bytes == NULL || logo->length != file->length ||
+        memcmp(logo->bytes, file->bytes, file->length) != 0) {
+        const ts_status status = ts_picture_read(&logo->picture, logo->arena, file->bytes,
+                                                 file->length, r->request->diag);
+        if (status != TS_OK) {
+            logo->bytes = NULL;
+            return status;
+        }
+        logo->bytes = ts_arena_copy(logo->arena, file->bytes, file->length);
+        logo->length = file->length;
+    }
+    ts_picture *picture = TS_NEW(r->request->arena, ts_picture);
+    *picture = logo->picture;
+    r->paper.logo = picture;
+    return TS_OK;
+}
+
 static ts_status read_studio_files(releasing *r)
 {
     const ts_kept_file *logo = NULL, *terms = NULL;
@@ -57,9 +80,8 @@ static ts_status read_studio_files(releasing *r)
     if (status == TS_OK) {
         status = read_studio_file(&terms, r, "terms", TERMS_MOST_BYTES);
     }
-    if (logo != NULL) {
-        r->paper.logo = logo->bytes;
-        r->paper.logo_length = logo->length;
+    if (status == TS_OK && logo != NULL) {
+        status = read_logo(r, logo);
     }
     r->paper.terms = terms == NULL ? NULL : terms->bytes;
     return status;

@@ -10,6 +10,7 @@
 #include <tallystone/base/date.h>
 #include <tallystone/base/diag.h>
 #include <tallystone/base/file.h>
+#include <tallystone/papers/picture.h>
 #include <tallystone/papers/table.h>
 
 /* What makes a variant better than another: a higher margin, a lower total, less metal. */
@@ -27,6 +28,14 @@ typedef struct ts_event_ask {
     ts_date from, to;      /* export */
     bool replace, close;
 } ts_event_ask;
+
+/* A studio's logo as it was read last, so that an errand over many sheets reads it once. */
+typedef struct ts_logo {
+    ts_arena *arena;   /* outlives the commissions */
+    const char *bytes; /* of its file; NULL: none was read */
+    size_t length;
+    ts_picture picture;
+} ts_logo;
 
 /* Everything borrowed; `arena` lives for the whole run. */
 typedef struct ts_request {
@@ -47,6 +56,8 @@ typedef struct ts_request {
     ts_event_ask event;
     const char *who;     /* who runs the program, for the register */
     const char *program; /* its version */
+
+    ts_logo *logo; /* NULL: it is read for each paper */
 
     FILE *result; /* what was asked for */
     FILE *said;   /* everything else */

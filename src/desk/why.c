@@ -8,45 +8,6 @@
 
 /* `why`: the chain of one amount, or of every one where none is named. */
 
-typedef struct amount {
-    const char *name; /* what it is asked for by, beside its number */
-    const ts_figure *figure;
-} amount;
-
-#define MOST_TOTALS 16
-
-/* Lines by number and item; then old metal, totals and stages by their item. */
-static size_t amounts_of(const amount **out, ts_arena *arena, const ts_costing *c)
-{
-    const amount totals[] = {
-        {"cost", c->cost},         {"lines", c->lines_price},
-        {"discount", c->discount}, {"surcharge", c->surcharge},
-        {"minimum", c->minimum},   {"rounding", c->net_rounding},
-        {"net", c->net},           {"tax", c->tax},
-        {"total", c->total},       {"rounding of total", c->total_rounding},
-        {"trade-in", c->trade_in}, {"to pay", c->to_pay},
-    };
-    size_t most = (size_t)(c->line_count + c->trade_in_count + c->stage_count) + MOST_TOTALS;
-    amount *list = TS_ARRAY(arena, amount, most);
-    size_t count = 0;
-    for (int i = 0; i < c->line_count; i++) {
-        list[count++] = (amount){c->lines[i].item, c->lines[i].price};
-    }
-    for (int i = 0; i < c->trade_in_count; i++) {
-        list[count++] = (amount){c->trade_ins[i].item, c->trade_ins[i].amount};
-    }
-    for (size_t i = 0; i < TS_COUNT_OF(totals); i++) {
-        if (totals[i].figure != NULL) {
-            list[count++] = totals[i];
-        }
-    }
-    for (int i = 0; i < c->stage_count; i++) {
-        list[count++] = (amount){c->stages[i].name, c->stages[i].amount};
-    }
-    *out = list;
-    return count;
-}
-
 static size_t number_in(const char *text)
 {
     size_t number = 0;
@@ -60,7 +21,8 @@ static size_t number_in(const char *text)
 }
 
 /* The amount asked for, from 1, or 0 after a fault. Totals win over lines of one name. */
-static size_t find(const ts_request *request, const amount *list, size_t count, const char *item)
+static size_t find(const ts_request *request, const ts_amount_named *list, size_t count,
+                   const char *item)
 {
     size_t number = number_in(item);
     if (number > 0 && number <= count) {
@@ -84,7 +46,7 @@ static size_t find(const ts_request *request, const amount *list, size_t count, 
     return 0;
 }
 
-static void tell(const ts_request *request, const amount *one, const ts_costing *costing,
+static void tell(const ts_request *request, const ts_amount_named *one, const ts_costing *costing,
                  bool header)
 {
     enum { STEP, WHAT, VALUE, UNIT, FORMULA, ORIGIN };
@@ -115,9 +77,9 @@ ts_status ts_errand_why(const ts_request *request)
     if (status != TS_OK) {
         return status;
     }
-    const amount *list = NULL;
+    const ts_amount_named *list = NULL;
     const ts_costing *costing = run.options[option].costing;
-    size_t count = amounts_of(&list, request->arena, costing);
+    size_t count = ts_amounts_of(&list, request->arena, costing);
     if (request->operand_count == 2) {
         size_t number = find(request, list, count, request->operands[1]);
         if (number > 0) {

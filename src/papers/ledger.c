@@ -152,7 +152,7 @@ static int add_node(ts_ledger *ledger, const ts_figure *figure, uint64_t hash)
     ledger->nodes = ts_arena_grow(ledger->arena, ledger->nodes, ledger->node_count,
                                   &ledger->node_room, sizeof *ledger->nodes);
     int node = (int)ledger->node_count++;
-    ledger->nodes[node] = (ts_ledger_node){.figure = figure, .leaf = -1, .place = -1};
+    ledger->nodes[node] = (ts_ledger_node){.figure = figure, .leaf = -1, .work = -1, .place = -1};
     table_put(ledger, hash, node);
     return node;
 }
@@ -315,7 +315,8 @@ const char *ts_ledger_leaf_name(ts_ledger *ledger, const ts_figure *figure)
     size_t *room = book ? &ledger->rate_room : &ledger->quantity_room;
     if (ledger->nodes[node].leaf < 0) {
         *leaves = ts_arena_grow(ledger->arena, *leaves, *count, room, sizeof **leaves);
-        (*leaves)[*count] = (ts_ledger_leaf){figure, ts_ledger_name(ledger, figure->name), 0};
+        (*leaves)[*count] =
+            (ts_ledger_leaf){.figure = figure, .name = ts_ledger_name(ledger, figure->name)};
         ledger->nodes[node].leaf = (int)(*count)++;
     }
     ts_ledger_leaf *leaf = &(*leaves)[ledger->nodes[node].leaf];
@@ -332,6 +333,7 @@ ts_ledger_work *ts_ledger_work_add(ts_ledger *ledger, const ts_figure *figure)
     if (figure != NULL) {
         work->what = figure->name;
         work->value = figure->value;
+        ts_ledger_at(ledger, figure)->work = (int)ledger->work_count - 1;
     }
     return work;
 }

@@ -18,6 +18,8 @@ typedef struct ts_ledger_leaf {
     const ts_figure *figure;
     const char *name;
     uint32_t options;
+    int row;     /* on its sheet, once that is written */
+    int used_by; /* the row of Lines that first rests on it; 0: none */
 } ts_ledger_leaf;
 
 /* A cell of the sheet Workings, or a heading there (figure NULL). */
@@ -29,6 +31,7 @@ typedef struct ts_ledger_work {
     const char *weight, *part, *whole, *rest; /* their formulas */
     ts_ratio weight_value, part_value, whole_value, rest_value;
     ts_ratio value;
+    int used_by; /* the row of Lines that first rests on it; 0: none */
 } ts_ledger_work;
 
 /* Columns of the sheet Workings. */
@@ -50,6 +53,7 @@ typedef struct ts_ledger_node {
     const ts_figure *figure;
     const char *name; /* of its cell; NULL: has none */
     int leaf;         /* into rates or quantities; -1 */
+    int work;         /* into works; -1 */
     int parents;      /* figures that it goes into */
     int place;        /* into places, of this option; -1 */
 } ts_ledger_node;

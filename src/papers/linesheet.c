@@ -2,6 +2,7 @@
 #include "papers/typeset.h"
 
 #include <tallystone/base/text.h>
+#include <tallystone/costing/steps.h>
 
 #include <string.h>
 
@@ -14,9 +15,9 @@
 #define ROW_PT 12.75
 #define STRONG_PT 15
 
-static const double widths_mm[TS_LINES_COLUMNS] = {20, 48, 23, 14, 24, 20, 26, 20, 19, 150};
+static const double widths_mm[TS_LINES_COLUMNS] = {8, 20, 48, 23, 14, 24, 20, 26, 20, 19, 150};
 
-#define PRINTED_MM 214.0 /* all but the last */
+#define PRINTED_MM 222.0 /* all but the last */
 
 typedef struct pending {
     const ts_figure *figure;
@@ -32,6 +33,8 @@ typedef struct writer {
     int option, row, first_row;
     pending *cells;
     size_t count, room;
+    const ts_amount_named *amounts; /* in the order of their numbers */
+    size_t amount_count;
 } writer;
 
 /* ---- cells ---- */
@@ -91,6 +94,18 @@ static void write_cells(writer *w)
     }
 }
 
+/* Gives the row the number by which `why` knows the amount of this name; lines and old metal
+ * come before the totals, so what is named like one is looked for from the end. */
+static void number_row(writer *w, const char *name, const ts_figure *figure, bool ruled)
+{
+    for (size_t i = w->amount_count; i > 0; i--) {
+        if (w->amounts[i - 1].figure == figure && strcmp(w->amounts[i - 1].name, name) == 0) {
+            ts_margin_link_add(w->m, w->row, (int)i, figure, ruled);
+            return;
+        }
+    }
+}
+
 static void label(writer *w, int column, const char *text, ts_xlsx_style style)
 {
     style.wrap = true;
@@ -109,45 +124,54 @@ static double larger(double a, double b)
 
 /* ---- origins ---- */
 
-static bool names(const char *text, const char *word)
+/* The rows that a figure rests on, as far as the lines already written: those say theirs. */
+typedef struct origin {
+    const ts_figure **met;
+    size_t count, room;
+    bool lines;
+} origin;
+
+static bool has_row(const origin *o, const ts_figure *figure)
 {
-    size_t length = strlen(word);
-    for (const char *at = text; (at = strstr(at, word)) != NULL; at += length) {
-        if ((at == text || at[-1] == ' ') && (at[length] == '\0' || at[length] == ' ')) {
+    for (size_t i = 0; i < o->count; i++) {
+        const ts_figure *met = o->met[i];
+        if (met == figure || (met->line == figure->line && strcmp(met->file, figure->file) == 0)) {
             return true;
         }
     }
     return false;
 }
 
-/* Rows that a figure rests on, as far as the lines already written: those say theirs. */
-static void add_origin(writer *w, const ts_figure *figure, const char **text, bool *lines)
+static void add_origin(writer *w, origin *o, const ts_figure *figure)
 {
-    const ts_ledger_place *place = ts_ledger_find(w->m->ledger, figure);
-    if (place != NULL && place->figure == figure && figure->arg_count > 0) {
-        *lines = true;
-        return;
-    }
-    if (figure->file != NULL && figure->line > 0) {
-        const char *word = ts_arena_format(w->m->arena, "%s:%d", figure->file, figure->line);
-        if (!names(*text, word)) {
-            *text =
-                ts_arena_format(w->m->arena, "%s%s%s", *text, (*text)[0] == '\0' ? "" : " ", word);
+    if (figure->arg_count > 0) {
+        const ts_ledger_place *place = ts_ledger_find(w->m->ledger, figure);
+        if (place != NULL && place->figure == figure) {
+            o->lines = true;
+            return;
         }
     }
+    if (figure->file != NULL && figure->line > 0 && !has_row(o, figure)) {
+        o->met = ts_arena_grow(w->m->arena, o->met, o->count, &o->room, sizeof *o->met);
+        o->met[o->count++] = figure;
+    }
     for (int i = 0; i < figure->arg_count; i++) {
-        add_origin(w, figure->args[i], text, lines);
+        add_origin(w, o, figure->args[i]);
     }
 }
 
 static const char *origin_of(writer *w, const ts_figure *const *figures_of, int count)
 {
+    origin o = {0};
     const char *text = "";
-    bool lines = false;
     for (int i = 0; i < count; i++) {
-        add_origin(w, figures_of[i], &text, &lines);
+        add_origin(w, &o, figures_of[i]);
     }
-    return lines
+    for (size_t i = 0; i < o.count; i++) {
+        text = ts_arena_format(w->m->arena, "%s%s%s:%d", text, i == 0 ? "" : " ", o.met[i]->file,
+                               o.met[i]->line);
+    }
+    return o.lines
                ? ts_arena_format(w->m->arena, "%s%slines above", text, text[0] == '\0' ? "" : ", ")
                : text;
 }
@@ -222,19 +246,20 @@ static void put_item(writer *w, const ts_line *line, const char *item)
 
 static void put_line(writer *w, const ts_line *line, bool new_section)
 {
-    ts_xlsx_style plain = {.wrap = true};
     ts_xlsx_style unit_style = {.indent = 1};
     ts_xlsx_style small = {.size_pt = TS_MARGIN_SMALL_PT, .wrap = true, .indent = 1};
     const ts_figure *all[] = {line->quantity, line->unit_cost, line->cost, line->price};
     const char *item = ts_text_show(w->m->arena, line->item, 300);
-    const char *origin = origin_of(w, all, 4);
+    const char *from = origin_of(w, all, 4);
     const char *rule = line->rule == NULL ? "" : line->rule;
+    number_row(w, line->item, line->price, false);
     if (new_section) {
-        label(w, TS_LINES_SECTION, ts_list_word(TS_LIST_SECTION, (int)line->section), plain);
+        ts_xlsx_style begins = {.wrap = true, .indent = 1};
+        label(w, TS_LINES_SECTION, ts_list_word(TS_LIST_SECTION, (int)line->section), begins);
     }
     label(w, TS_LINES_UNIT, line->unit, unit_style);
     put_rule_words(w, line, small);
-    label(w, TS_LINES_ORIGIN, origin, small);
+    label(w, TS_LINES_ORIGIN, from, small);
     put(w, line->quantity, TS_LINES_QUANTITY, false, figures(quantity_format(w, line->unit)));
     put(w, line->unit_cost, TS_LINES_UNIT_COST, false, figures(RATE_FORMAT));
     put(w, line->cost, TS_LINES_COST, false, money_style(w));
@@ -242,7 +267,7 @@ static void put_line(writer *w, const ts_line *line, bool new_section)
     put_item(w, line, item);
     put_margin(w, line);
     double height_pt = height_for(item, 10, false, TS_LINES_ITEM);
-    height_pt = larger(height_pt, height_for(origin, TS_MARGIN_SMALL_PT, false, TS_LINES_ORIGIN));
+    height_pt = larger(height_pt, height_for(from, TS_MARGIN_SMALL_PT, false, TS_LINES_ORIGIN));
     height_pt = larger(height_pt, height_for(rule, TS_MARGIN_SMALL_PT, false, TS_LINES_RULE));
     ts_xlsx_height(w->m->lines, w->row, height_pt);
     w->row++;
@@ -255,6 +280,16 @@ static void rule_row(writer *w)
     for (int c = 0; c < TS_LINES_COLUMNS; c++) {
         ts_xlsx_blank(w->m->lines, w->row, c, (ts_xlsx_style){.rule_above = true});
     }
+}
+
+/* What `why` calls a total that the sheet names more fully. */
+static const char *known_as(const char *item)
+{
+    static const char stage[] = "stage: ";
+    if (strncmp(item, stage, sizeof stage - 1) == 0) {
+        return item + sizeof stage - 1;
+    }
+    return strcmp(item, "raised to the minimum") == 0 ? "minimum" : item;
 }
 
 /* One total in the price column (cost: in its own); nothing where there is none. */
@@ -270,6 +305,7 @@ static void total(writer *w, const char *item, const ts_figure *figure, int colu
     if (strong) {
         rule_row(w);
     }
+    number_row(w, known_as(item), figure, strong);
     label(w, TS_LINES_ITEM, item, words);
     put(w, figure, column, negative, style);
     ts_xlsx_height(w->m->lines, w->row, strong ? STRONG_PT : ROW_PT);
@@ -301,15 +337,16 @@ static void trade_in_rows(writer *w)
         const ts_trade_in_line *line = &c->trade_ins[i];
         const ts_figure *all[] = {line->amount};
         const char *item = ts_text_show(w->m->arena, line->item, 300);
-        const char *origin = origin_of(w, all, 1);
+        const char *from = origin_of(w, all, 1);
+        number_row(w, line->item, line->amount, false);
         label(w, TS_LINES_ITEM, item, (ts_xlsx_style){.wrap = true});
         label(w, TS_LINES_UNIT, "g", (ts_xlsx_style){.indent = 1});
-        label(w, TS_LINES_ORIGIN, origin,
+        label(w, TS_LINES_ORIGIN, from,
               (ts_xlsx_style){.size_pt = TS_MARGIN_SMALL_PT, .indent = 1});
         put(w, line->quantity, TS_LINES_QUANTITY, false, figures(RATE_FORMAT));
         put(w, line->rate, TS_LINES_UNIT_COST, false, figures(RATE_FORMAT));
         put(w, line->amount, TS_LINES_PRICE, true, money_style(w));
-        double height_pt = height_for(origin, TS_MARGIN_SMALL_PT, false, TS_LINES_ORIGIN);
+        double height_pt = height_for(from, TS_MARGIN_SMALL_PT, false, TS_LINES_ORIGIN);
         ts_xlsx_height(w->m->lines, w->row,
                        larger(height_pt, height_for(item, 10, false, TS_LINES_ITEM)));
         w->row++;
@@ -403,14 +440,16 @@ static void put_percent(writer *w, const ts_figure *income)
 
 static void put_verdict(writer *w)
 {
-    char margin[24], floor[24], self[24];
+    char margin[24], floor[24], self[24], guards[24];
     ts_xlsx_cell(margin, w->rows->margin, TS_LINES_PRICE, false);
     ts_xlsx_cell(floor, w->rows->floor, TS_LINES_PRICE, false);
     ts_xlsx_cell(self, w->rows->verdict, TS_LINES_PRICE, true);
     ts_xlsx_style style = {.bold = true, .align = TS_ALIGN_RIGHT};
-    const char *formula =
-        ts_arena_format(w->m->arena, "=IF(AND(ISNUMBER(%s),N(%s)>=%s),\"%s\",\"%s\")", margin,
-                        margin, floor, ts_margin_verdict(false), ts_margin_verdict(true));
+    ts_xlsx_cell(guards, w->rows->guards, TS_LINES_PRICE, false);
+    const char *formula = ts_arena_format(
+        w->m->arena, "=IF(%s=\"%s\",\"%s\",IF(AND(ISNUMBER(%s),N(%s)>=%s),\"%s\",\"%s\"))", guards,
+        TS_MARGIN_AGAIN, TS_MARGIN_AGAIN, margin, margin, floor, ts_margin_verdict(false),
+        ts_margin_verdict(true));
     ts_xlsx_formula_text(w->m->lines, w->rows->verdict, TS_LINES_PRICE, formula,
                          ts_margin_verdict(w->costing->below_floor), style);
     ts_xlsx_warn(w->m->lines, w->rows->verdict, TS_LINES_PRICE,
@@ -443,6 +482,8 @@ static void result_rows(writer *w, const ts_figure **income)
         w->rows->verdict = w->row;
         plain_row(w, "does it leave enough", "", false);
     }
+    w->rows->guards = w->row;
+    plain_row(w, "still made up in the same way", "", false);
     const ts_figure *earnings = earnings_of(w, *income);
     if (earnings != NULL) {
         w->rows->earnings = w->row;
@@ -458,6 +499,8 @@ static void put_block(writer *w)
     const ts_costing *c = w->costing;
     const ts_figure *income = NULL;
     ts_section last = TS_SECTION_NONE;
+    size_t first_link = w->m->link_count;
+    w->amount_count = ts_amounts_of(&w->amounts, w->m->arena, c);
     ts_ledger_option(w->m->ledger, w->option, ts_margin_option(w->m, w->option));
     ts_xlsx_merged(w->m->lines, w->row, 0, TS_LINES_COLUMNS - 1, ts_margin_option(w->m, w->option),
                    (ts_xlsx_style){.bold = true, .rule_below = true});
@@ -472,9 +515,11 @@ static void put_block(writer *w)
     price_totals(w);
     result_rows(w, &income);
     write_cells(w);
+    ts_margin_links_find(w->m, first_link);
     if (income != NULL) {
         put_percent(w, income);
     }
+    ts_margin_guard_put(w->m, c, w->rows->guards);
     if (c->has_floor) {
         put_verdict(w);
     }
@@ -495,16 +540,16 @@ static void keep_sections(ts_margin_paper *m)
 static void put_header(ts_margin_paper *m)
 {
     static const char *const headings[TS_LINES_COLUMNS] = {
-        "Section", "Item", "Quantity", "Unit",      "Unit cost",
-        "Cost",    "Rule", "Price",    "Margin, %", "Where it comes from"};
+        "No.",  "Section", "Item",      "Quantity",           "Unit", "Unit cost", "Cost",
+        "Rule", "Price",   "Margin, %", "Where it comes from"};
     for (int c = 0; c < TS_LINES_COLUMNS; c++) {
-        bool right = c == TS_LINES_QUANTITY || c == TS_LINES_UNIT_COST || c == TS_LINES_COST ||
-                     c == TS_LINES_PRICE || c == TS_LINES_MARGIN;
+        bool right = c == TS_LINES_NUMBER || c == TS_LINES_QUANTITY || c == TS_LINES_UNIT_COST ||
+                     c == TS_LINES_COST || c == TS_LINES_PRICE || c == TS_LINES_MARGIN;
         ts_xlsx_style style = {.bold = true,
                                .rule_below = true,
                                .align = right ? TS_ALIGN_RIGHT : TS_ALIGN_LEFT,
-                               .indent = c == TS_LINES_RULE || c == TS_LINES_ORIGIN ||
-                                         c == TS_LINES_UNIT};
+                               .indent = c == TS_LINES_SECTION || c == TS_LINES_RULE ||
+                                         c == TS_LINES_ORIGIN || c == TS_LINES_UNIT};
         ts_xlsx_text(m->lines, HEADER_ROW, c, headings[c], style);
         ts_xlsx_width(m->lines, c, widths_mm[c]);
     }
@@ -518,7 +563,9 @@ void ts_margin_lines(ts_margin_paper *m)
                     ts_arena_format(m->arena, "Lines of %s", m->first->needs->terms.reference),
                     ts_arena_format(m->arena,
                                     "Amounts in %s. Every figure is worked out from the tinted "
-                                    "cells of Rates and Quantities: change one and all follow.",
+                                    "cells of Rates and Quantities: change one and all follow. No. "
+                                    "is what `tallystone why` takes, and leads to where the amount "
+                                    "begins.",
                                     m->first->currency),
                     TS_LINES_ORIGIN, PRINTED_MM);
     put_header(m);

@@ -144,6 +144,7 @@ ts_status ts_margin_write(const char *path, ts_arena *arena, const ts_commission
     ts_margin_decision(m);
     ts_margin_rates(m);
     ts_margin_quantities(m);
+    ts_margin_links_write(m);
     ts_margin_workings(m);
     return ts_xlsx_close(m->book, diag);
 }

@@ -14,6 +14,7 @@
 
 /* Columns of the sheet Lines. */
 enum {
+    TS_LINES_NUMBER, /* by which `why` knows the amount */
     TS_LINES_SECTION,
     TS_LINES_ITEM,
     TS_LINES_QUANTITY,
@@ -29,8 +30,18 @@ enum {
 
 /* Rows of Lines that Decision looks at; 0 where an option has none. */
 typedef struct ts_margin_rows {
-    int cost, net, total, margin, floor, verdict, earnings;
+    int cost, net, total, margin, floor, verdict, guards, earnings;
 } ts_margin_rows;
+
+/* An amount of the sheet Lines, and where its chain begins. */
+typedef struct ts_margin_link {
+    int row, number;
+    bool ruled; /* a rule stands above the row */
+    const ts_figure *figure;
+    int work_index; /* into the ledger's works; -1: none */
+    int leaf_index; /* into its rates or quantities; -1: none */
+    bool leaf_is_rate;
+} ts_margin_link;
 
 typedef struct ts_margin_paper {
     ts_xlsx *book;
@@ -39,7 +50,9 @@ typedef struct ts_margin_paper {
     const ts_commission_paper *paper;
     const ts_costing *first;
     ts_ledger *ledger;
-    ts_margin_rows *rows;                /* one an option */
+    ts_margin_rows *rows; /* one an option */
+    ts_margin_link *links;
+    size_t link_count, link_room;
     ts_outlook outlook;                  /* of the first option */
     int metal_row, range_row, ready_row; /* of Sensitivity, where its sentences stand */
     /* What the first option's sections cost and bring, as formulas. */
@@ -52,6 +65,21 @@ void ts_margin_rates(ts_margin_paper *m);       /* ratesheet.c */
 void ts_margin_quantities(ts_margin_paper *m);  /* ratesheet.c */
 void ts_margin_sensitivity(ts_margin_paper *m); /* sensitivity.c */
 void ts_margin_workings(ts_margin_paper *m);    /* worksheet.c */
+
+/* --- does the price still hang together as it was made: guardrow.c --- */
+/* Writes whether it does, once the cells of Lines are placed. */
+void ts_margin_guard_put(ts_margin_paper *m, const ts_costing *costing, int row);
+#define TS_MARGIN_HOLDS "yes"
+#define TS_MARGIN_AGAIN "price it again"
+
+/* --- from an amount to where it begins, and back: linklines.c --- */
+/* Takes note of an amount in a row of Lines; number 0: `why` knows it not. */
+void ts_margin_link_add(ts_margin_paper *m, int row, int number, const ts_figure *figure,
+                        bool ruled);
+/* Looks where the amounts from `first` on begin, while their option's cells are known. */
+void ts_margin_links_find(ts_margin_paper *m, size_t first);
+/* Writes the numbers, once the rows of the other sheets are known. */
+void ts_margin_links_write(ts_margin_paper *m);
 
 /* --- what the sheets share: margin.c --- */
 /* A title in the first row and small print under it, over `columns`, together so wide. */

@@ -3,6 +3,7 @@
 #include <tallystone/base/reserve.h>
 #include <tallystone/base/text.h>
 
+#include "papers/png.h"
 #include "papers/svg.h"
 
 #include <cairo-pdf.h>
@@ -21,6 +22,18 @@
 #define POINTS_PER_MM (72.0 / 25.4)
 #define PNG_MOST_MM 500.0 /* a side; 5906 dots */
 #define PI 3.14159265358979323846
+
+/* A surface of alpha alone keeps the grey itself: what is drawn replaces what is there, as
+ * far as it covers a dot. */
+static void set_ink(cairo_t *c, double grey)
+{
+    if (cairo_surface_get_content(cairo_get_target(c)) == CAIRO_CONTENT_ALPHA) {
+        cairo_set_operator(c, CAIRO_OPERATOR_SOURCE);
+        cairo_set_source_rgba(c, 0.0, 0.0, 0.0, grey);
+    } else {
+        cairo_set_source_rgb(c, grey, grey, grey);
+    }
+}
 
 static void trace_points(cairo_t *c, const ts_drawing *drawing, int view, const ts_xy *points,
                          int count, bool closed)
@@ -62,12 +75,12 @@ static void fill_and_stroke(cairo_t *c, const ts_drawing *drawing, const ts_mark
 
     if (mark->shade != TS_SHADE_NONE) {
         double grey = ts_shade_grey(mark->shade);
-        cairo_set_source_rgb(c, grey, grey, grey);
+        set_ink(c, grey);
         cairo_fill_preserve(c);
     }
     if (mark->stroke != TS_STROKE_NONE) {
         const ts_pen *pen = ts_pen_of(mark->stroke);
-        cairo_set_source_rgb(c, pen->grey, pen->grey, pen->grey);
+        set_ink(c, pen->grey);
         cairo_set_line_width(c, weight * pen->width_mm);
         cairo_set_dash(c, pen->dash_mm, pen->dashes, 0.0);
         cairo_set_line_cap(c, pen->dashes > 0 ? CAIRO_LINE_CAP_BUTT : CAIRO_LINE_CAP_ROUND);
@@ -80,7 +93,6 @@ static void fill_and_stroke(cairo_t *c, const ts_drawing *drawing, const ts_mark
 static void write_text(cairo_t *c, const ts_drawing *drawing, const ts_mark *mark)
 {
     ts_xy at = ts_sketch_page(drawing, mark->view, mark->at);
-    double ink = ts_shade_grey(TS_SHADE_INK);
     cairo_text_extents_t extents;
 
     cairo_select_font_face(c, "Liberation Sans", CAIRO_FONT_SLANT_NORMAL,
@@ -90,7 +102,7 @@ static void write_text(cairo_t *c, const ts_drawing *drawing, const ts_mark *mar
     if (mark->anchor != TS_ANCHOR_START) {
         at.x_mm -= extents.x_advance * (mark->anchor == TS_ANCHOR_MIDDLE ? 0.5 : 1.0);
     }
-    cairo_set_source_rgb(c, ink, ink, ink);
+    set_ink(c, ts_shade_grey(TS_SHADE_INK));
     cairo_move_to(c, at.x_mm, at.y_mm);
     cairo_show_text(c, mark->text);
     cairo_new_path(c);
@@ -126,10 +138,11 @@ static void paint(cairo_t *c, const ts_drawing *drawing)
     cairo_font_options_set_antialias(options, CAIRO_ANTIALIAS_GRAY);
     cairo_set_font_options(c, options);
     cairo_font_options_destroy(options);
-    cairo_set_source_rgb(c, 1.0, 1.0, 1.0);
+    set_ink(c, 1.0);
     cairo_paint(c);
     cairo_set_fill_rule(c, CAIRO_FILL_RULE_EVEN_ODD);
     cairo_set_line_join(c, CAIRO_LINE_JOIN_ROUND);
+    cairo_set_antialias(c, CAIRO_ANTIALIAS_FAST); /* sixteen steps of coverage */
     for (int view = TS_VIEW_COUNT - 1; view >= 0; view--) {
         for (size_t i = 0; drawing->views[view].is_placed && i < drawing->count; i++) {
             if (drawing->marks[i].view == view) {
@@ -157,46 +170,10 @@ static ts_status refuse(const ts_bytes *to, ts_diag *diag, cairo_status_t status
 
 /* ---- PNG ---- */
 
-/* Check sum of a chunk: CRC-32 of ISO 3309, as ISO/IEC 15948 (PNG), annex D, has it. */
-static uint32_t crc_of(const unsigned char *bytes, size_t length)
-{
-    uint32_t crc = 0xffffffffu;
-
-    for (size_t i = 0; i < length; i++) {
-        crc ^= bytes[i];
-        for (int k = 0; k < 8; k++) {
-            crc = (crc & 1u) != 0 ? 0xedb88320u ^ (crc >> 1) : crc >> 1;
-        }
-    }
-    return ~crc;
-}
-
-static void put_big(unsigned char *to, uint32_t value)
-{
-    for (int i = 0; i < 4; i++) {
-        to[i] = (unsigned char)(value >> (24 - 8 * i));
-    }
-}
-
-/* The same PNG with its resolution, behind the header chunk (8 + 25 bytes). */
-static void add_resolution(ts_bytes *to, const ts_bytes *png)
-{
-    unsigned char chunk[21] = {0, 0, 0, 9, 'p', 'H', 'Y', 's'};
-    size_t head = 33;
-
-    put_big(chunk + 8, DOTS_PER_METRE);
-    put_big(chunk + 12, DOTS_PER_METRE);
-    chunk[16] = 1; /* to the metre */
-    put_big(chunk + 17, crc_of(chunk + 4, 13));
-    ts_bytes_add(to, png->at, head);
-    ts_bytes_add(to, (const char *)chunk, sizeof chunk);
-    ts_bytes_add(to, png->at + head, png->length - head);
-}
-
+/* An alpha surface holds a byte a dot: a quarter of the memory of one in colours. What it
+ * holds is taken as grey (see set_ink). */
 static ts_status write_png(ts_bytes *to, const ts_drawing *drawing, ts_diag *diag)
 {
-    ts_bytes plain = {.arena = to->arena};
-
     if (drawing->width_mm > PNG_MOST_MM || drawing->height_mm > PNG_MOST_MM) {
         ts_diag_add(diag, TS_FAULT_TOO_LARGE, NULL,
                     "the drawing is %.0f by %.0f mm; a PNG holds at most %.0f mm a side, an SVG or "
@@ -207,21 +184,23 @@ static ts_status write_png(ts_bytes *to, const ts_drawing *drawing, ts_diag *dia
     int width = (int)lround(drawing->width_mm * DOTS_PER_MM);
     int height = (int)lround(drawing->height_mm * DOTS_PER_MM);
     ts_reserve(to->arena);
-    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height);
+    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_A8, width, height);
     cairo_t *c = cairo_create(surface);
     cairo_scale(c, DOTS_PER_MM, DOTS_PER_MM);
     paint(c, drawing);
     cairo_status_t status = cairo_status(c);
+    cairo_surface_flush(surface);
     if (status == CAIRO_STATUS_SUCCESS) {
-        status = cairo_surface_write_to_png_stream(surface, take, &plain);
+        ts_greys greys = {.at = cairo_image_surface_get_data(surface),
+                          .width = width,
+                          .height = height,
+                          .stride = cairo_image_surface_get_stride(surface),
+                          .dots_per_metre = DOTS_PER_METRE};
+        ts_png_write(to, &greys);
     }
     cairo_destroy(c);
     cairo_surface_destroy(surface);
-    if (status != CAIRO_STATUS_SUCCESS) {
-        return refuse(to, diag, status);
-    }
-    add_resolution(to, &plain);
-    return TS_OK;
+    return status == CAIRO_STATUS_SUCCESS ? TS_OK : refuse(to, diag, status);
 }
 
 /* ---- PDF ---- */

@@ -1,4 +1,4 @@
-#include "papers/picture.h"
+#include <tallystone/papers/picture.h>
 
 #include <stdbool.h>
 #include <string.h>

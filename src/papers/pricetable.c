@@ -107,6 +107,27 @@ void ts_price_rows(ts_table *table, const ts_costing *costing, bool every)
     }
 }
 
+static void difference_row(writer *w, const char *item, ts_money amount)
+{
+    ts_cell *row = row_of(w, "difference", item, false);
+    row[PRICE] = ts_cell_money_of(amount, w->costing->exponent);
+}
+
+void ts_difference_rows(ts_table *table, const ts_costing *first, const ts_costing *other)
+{
+    writer w = {.table = table, .costing = other, .every = true};
+    ts_difference d;
+    if (!ts_costing_difference(&d, first, other)) {
+        return;
+    }
+    for (int s = TS_SECTION_METAL; s < TS_SECTION_COUNT; s++) {
+        difference_row(&w, ts_list_word(TS_LIST_SECTION, s), d.section[s]);
+    }
+    difference_row(&w, "adjustments", d.adjustments);
+    difference_row(&w, "tax", d.tax);
+    difference_row(&w, "total", d.total);
+}
+
 void ts_summary_row(ts_table *table, const ts_costing *costing)
 {
     enum { S_REFERENCE, S_OPTION, S_COST, S_NET, S_TOTAL, S_CURRENCY, S_MARGIN, S_VERDICT };

@@ -1,6 +1,5 @@
 #include <tallystone/papers/workbook.h>
 
-#include "papers/picture.h"
 #include "papers/piece.h"
 #include "papers/quotepage.h"
 #include "papers/typeset.h"
@@ -47,29 +46,23 @@ static const char *numbered(ts_quote_page *page, const char *word, const char *n
     return number[0] == '\0' ? "" : ts_arena_format(page->arena, "%s %s", word, number);
 }
 
-/* The logo at its true proportion inside the first two columns of one row; `height_mm`
- * is what it takes. */
-static ts_status put_logo(ts_quote_page *page, int row, double *width_mm, double *height_mm,
-                          ts_diag *diag)
+/* The logo at its true proportion inside the first two columns of one row; `width_mm` and
+ * `height_mm` are what it takes. */
+static void put_logo(ts_quote_page *page, int row, double *width_mm, double *height_mm)
 {
-    ts_picture picture;
+    const ts_picture *picture = page->paper->logo;
     *width_mm = *height_mm = 0;
-    if (page->paper->logo == NULL) {
-        return TS_OK;
-    }
-    ts_status status =
-        ts_picture_read(&picture, page->arena, page->paper->logo, page->paper->logo_length, diag);
-    if (status != TS_OK) {
-        return status;
+    if (picture == NULL) {
+        return;
     }
     double wide_mm = LOGO_MOST_WIDE_MM;
-    double high_mm = wide_mm * picture.height_px / picture.width_px;
+    double high_mm = wide_mm * picture->height_px / picture->width_px;
     if (high_mm > LOGO_MOST_HIGH_MM) {
         wide_mm *= LOGO_MOST_HIGH_MM / high_mm;
         high_mm = LOGO_MOST_HIGH_MM;
     }
-    ts_xlsx_image image = {.png = picture.png,
-                           .length = picture.length,
+    ts_xlsx_image image = {.png = picture->png,
+                           .length = picture->length,
                            .width_mm = wide_mm,
                            .height_mm = high_mm,
                            .description =
@@ -77,7 +70,6 @@ static ts_status put_logo(ts_quote_page *page, int row, double *width_mm, double
     ts_xlsx_picture(page->sheet, row, 0, &image);
     *width_mm = wide_mm;
     *height_mm = high_mm;
-    return TS_OK;
 }
 
 /* What this paper is, and of which day: beside the logo, or under one that is wide. */
@@ -98,7 +90,7 @@ static void put_kind(ts_quote_page *page, int first_row, double logo_mm)
 
 /* Logo at the left; name, address, ways to reach the studio at the right, one under the
  * other in rows that the logo spans. */
-static ts_status put_letterhead(ts_quote_page *page, ts_diag *diag)
+static void put_letterhead(ts_quote_page *page)
 {
     enum { FROM = 2 };
     int first_row = page->row;
@@ -114,7 +106,7 @@ static ts_status put_letterhead(ts_quote_page *page, ts_diag *diag)
                               numbered(page, "tax number", studio(page, "tax number"))},
         2);
     double wide_mm = 0, high_mm = 0, used_pt = 0;
-    ts_status status = put_logo(page, page->row, &wide_mm, &high_mm, diag);
+    put_logo(page, page->row, &wide_mm, &high_mm);
     for (int i = 0; i < 4; i++) {
         if (lines[i][0] == '\0') {
             continue;
@@ -134,7 +126,6 @@ static ts_status put_letterhead(ts_quote_page *page, ts_diag *diag)
         ts_quote_row(page, ts_typeset_height_pt(1, TS_QUOTE_SMALL_PT));
     }
     put_kind(page, first_row, wide_mm);
-    return status;
 }
 
 /* Three facts abreast: a small label over each. */
@@ -343,11 +334,7 @@ ts_status ts_quote_write(const char *path, ts_arena *arena, const ts_commission_
     page->book = ts_xlsx_new(arena, path, &about);
     page->sheet = ts_xlsx_add(page->book, "Quote");
     set_page(page);
-    ts_status status = put_letterhead(page, diag);
-    if (status != TS_OK) {
-        ts_xlsx_drop(page->book);
-        return status;
-    }
+    put_letterhead(page);
     put_identity(page);
     put_piece(page, diag);
     ts_quote_price(page);

@@ -79,7 +79,7 @@ static const char *number_format(ts_dec value, const char *unit)
     return counted && value.e6 % 1000000 == 0 ? "#,##0_._0_0_0_0_0_0" : "#,##0.00????";
 }
 
-static void put_leaf(writer *w, const ts_ledger_leaf *leaf, const char *where, const char *how)
+static void put_leaf(writer *w, ts_ledger_leaf *leaf, const char *where, const char *how)
 {
     ts_dec value = {0};
     const ts_figure *figure = leaf->figure;
@@ -92,6 +92,12 @@ static void put_leaf(writer *w, const ts_ledger_leaf *leaf, const char *where, c
                                               [WHERE] = where,
                                               [HOW] = how,
                                               [NAME] = leaf->name});
+    leaf->row = w->row;
+    if (leaf->used_by > 0) {
+        ts_xlsx_spot line = {w->m->lines, leaf->used_by, TS_LINES_ITEM};
+        ts_xlsx_link(w->sheet, w->row, WHAT, &line, ts_text_show(w->m->arena, figure->name, 300),
+                     (ts_xlsx_style){.wrap = true});
+    }
     ts_xlsx_number(w->sheet, w->row, VALUE, value,
                    (ts_xlsx_style){.input = true,
                                    .align = TS_ALIGN_RIGHT,
@@ -131,11 +137,10 @@ static bool before(const ts_ledger_leaf *a, const ts_ledger_leaf *b)
     return one != other ? one < other : a->figure->line < b->figure->line;
 }
 
-static const ts_ledger_leaf **in_book_order(ts_margin_paper *m)
+static ts_ledger_leaf **in_book_order(ts_margin_paper *m)
 {
     const ts_ledger *ledger = m->ledger;
-    const ts_ledger_leaf **sorted =
-        TS_ARRAY(m->arena, const ts_ledger_leaf *, ledger->rate_count + 1);
+    ts_ledger_leaf **sorted = TS_ARRAY(m->arena, ts_ledger_leaf *, ledger->rate_count + 1);
     for (size_t i = 0; i < ledger->rate_count; i++) {
         size_t at = i;
         for (; at > 0 && before(&ledger->rates[i], sorted[at - 1]); at--) {
@@ -155,7 +160,7 @@ void ts_margin_rates(ts_margin_paper *m)
                     NAME, printed_mm(&w));
     put_header(&w, (const char *const[COLUMNS]){"What", "Value", "Unit", "Book row", "Column",
                                                 "Name in formulas"});
-    const ts_ledger_leaf **sorted = in_book_order(m);
+    ts_ledger_leaf **sorted = in_book_order(m);
     const char *last = "";
     for (size_t i = 0; i < m->ledger->rate_count; i++) {
         const ts_figure *figure = sorted[i]->figure;
@@ -267,7 +272,7 @@ void ts_margin_quantities(ts_margin_paper *m)
     put_header(&w, (const char *const[COLUMNS]){"What", "Value", "Unit", "Sheet row",
                                                 "How it comes about", "Name in formulas"});
     for (size_t i = 0; i < m->ledger->quantity_count; i++) {
-        const ts_ledger_leaf *leaf = &m->ledger->quantities[i];
+        ts_ledger_leaf *leaf = &m->ledger->quantities[i];
         put_leaf(&w, leaf, where_of(m, leaf->figure->file, leaf->figure->line),
                  options_of(m, leaf));
     }

@@ -13,8 +13,7 @@
 
 #define PI 3.14159265358979323846
 #define ARC_STEP_RAD (3.0 * PI / 180.0)
-#define REACH_STEP_RAD (0.1 * PI / 180.0) /* a reach is off by 4e-7 of a radius at most */
-#define LINE_HEIGHT 1.3                   /* of the size of lettering */
+#define LINE_HEIGHT 1.3 /* of the size of lettering */
 
 static const ts_pen pens[TS_STROKE_COUNT] = {
     [TS_STROKE_NONE] = {"none", 0.0, 1.0, {0}, 0},
@@ -214,12 +213,12 @@ ts_xy ts_sketch_put(const ts_spot *at, bool mirrored, ts_xy own)
                    at->y_mm + x_mm * sine + own.y_mm * cosine};
 }
 
-static int steps_of(const ts_piece *piece, double step_rad)
+static int steps_of(const ts_piece *piece)
 {
     if (piece->kind == TS_PIECE_LINE) {
         return 1;
     }
-    return 1 + (int)ceil(fabs(piece->sweep_rad) / step_rad);
+    return 1 + (int)ceil(fabs(piece->sweep_rad) / ARC_STEP_RAD);
 }
 
 ts_xy *ts_sketch_outline(const ts_drawing *drawing, const ts_outline *outline, double offset_mm,
@@ -233,11 +232,11 @@ ts_xy *ts_sketch_outline(const ts_drawing *drawing, const ts_outline *outline, d
         return NULL;
     }
     for (int i = 0; i < line.count; i++) {
-        room += steps_of(&line.pieces[i], ARC_STEP_RAD);
+        room += steps_of(&line.pieces[i]);
     }
     ts_xy *points = TS_ARRAY(drawing->arena, ts_xy, (size_t)room);
     for (int i = 0; i < line.count; i++) {
-        int steps = steps_of(&line.pieces[i], ARC_STEP_RAD);
+        int steps = steps_of(&line.pieces[i]);
         for (int k = 0; k < steps; k++) {
             ts_xy own;
             ts_piece_at(&line.pieces[i], (double)k / steps, &own, NULL);
@@ -247,21 +246,51 @@ ts_xy *ts_sketch_outline(const ts_drawing *drawing, const ts_outline *outline, d
     return points;
 }
 
+/* The share of a curved piece at which its normal lies along `way`, in the piece's own frame;
+ * false where that is not on it. On an ellipse (w cos t, l sin t) the normal is along
+ * (l cos t, w sin t), and its parallels share it. */
+static bool share_facing(double *share, const ts_piece *piece, ts_xy way)
+{
+    double t_rad = piece->kind == TS_PIECE_ELLIPSE
+                       ? atan2(way.y_mm * piece->half_length_mm, way.x_mm * piece->half_width_mm)
+                       : atan2(way.y_mm, way.x_mm);
+    double turn_rad = fmod(t_rad - piece->start_rad, 2.0 * PI);
+    if (piece->sweep_rad > 0.0 && turn_rad < 0.0) {
+        turn_rad += 2.0 * PI;
+    } else if (piece->sweep_rad < 0.0 && turn_rad > 0.0) {
+        turn_rad -= 2.0 * PI;
+    }
+    *share = turn_rad / piece->sweep_rad;
+    return *share > 0.0 && *share < 1.0;
+}
+
+/* A piece reaches farthest along an axis of the page at an end, or where it faces it. */
 bool ts_sketch_reach(const ts_outline *outline, double offset_mm, const ts_spot *at, bool mirrored,
                      ts_box *box)
 {
     ts_outline line;
     bool has_box = false;
+    double cosine = cos(at->angle_rad), sine = sin(at->angle_rad);
+    double flip = mirrored ? -1.0 : 1.0;
+    const ts_xy ways[4] = {{flip * cosine, -sine},
+                           {flip * sine, cosine},
+                           {-flip * cosine, sine},
+                           {-flip * sine, -cosine}};
 
     if (outline->count == 0 || !ts_outline_parallel(&line, outline, offset_mm)) {
         return false;
     }
     for (int i = 0; i < line.count; i++) {
-        int steps = steps_of(&line.pieces[i], REACH_STEP_RAD);
-        for (int k = 0; k <= steps; k++) {
+        const ts_piece *piece = &line.pieces[i];
+        ts_sketch_widen(box, &has_box, ts_sketch_put(at, mirrored, piece->from));
+        ts_sketch_widen(box, &has_box, ts_sketch_put(at, mirrored, piece->to));
+        for (int k = 0; k < 4 && piece->kind != TS_PIECE_LINE; k++) {
+            double share;
             ts_xy own;
-            ts_piece_at(&line.pieces[i], (double)k / steps, &own, NULL);
-            ts_sketch_widen(box, &has_box, ts_sketch_put(at, mirrored, own));
+            if (share_facing(&share, piece, ways[k])) {
+                ts_piece_at(piece, share, &own, NULL);
+                ts_sketch_widen(box, &has_box, ts_sketch_put(at, mirrored, own));
+            }
         }
     }
     return has_box;

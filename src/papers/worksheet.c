@@ -56,7 +56,13 @@ static void put_work(ts_margin_paper *m, const ts_ledger_work *work)
     const char *what = ts_text_show(m->arena, work->what == NULL ? "" : work->what, 300);
     const char *unit = work->figure->unit == NULL ? "" : work->figure->unit;
     int lines = ts_typeset_lines(what, 10, false, widths_mm[TS_WORK_WHAT]);
-    ts_xlsx_text(m->workings, work->row, TS_WORK_WHAT, what, (ts_xlsx_style){.wrap = true});
+    if (work->used_by > 0) {
+        ts_xlsx_spot line = {m->lines, work->used_by, TS_LINES_ITEM};
+        ts_xlsx_link(m->workings, work->row, TS_WORK_WHAT, &line, what,
+                     (ts_xlsx_style){.wrap = true});
+    } else {
+        ts_xlsx_text(m->workings, work->row, TS_WORK_WHAT, what, (ts_xlsx_style){.wrap = true});
+    }
     ts_xlsx_formula(m->workings, work->row, TS_WORK_VALUE, work->formula, work->value,
                     figures("#,##0.00????"));
     ts_xlsx_text(m->workings, work->row, TS_WORK_UNIT, unit,
@@ -74,10 +80,12 @@ static void put_work(ts_margin_paper *m, const ts_ledger_work *work)
 
 void ts_margin_workings(ts_margin_paper *m)
 {
-    ts_margin_title(m, m->workings, "Workings",
-                    "Figures between the rates and the lines, each rounded where the engine rounds "
-                    "it. Nothing here needs changing.",
-                    TS_WORK_COLUMNS, 270);
+    ts_margin_title(
+        m, m->workings, "Workings",
+        "Figures between the rates and the lines, each rounded where the engine rounds "
+        "it. Nothing here needs changing. What is underlined leads to the first line that rests on "
+        "it.",
+        TS_WORK_COLUMNS, 270);
     put_header(m);
     for (size_t i = 0; i < m->ledger->work_count; i++) {
         put_work(m, &m->ledger->works[i]);

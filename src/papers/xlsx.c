@@ -9,8 +9,8 @@
 
 /* Why this file exists: the workbook library is met here and nowhere else. It validates
  * little and overruns some of its own fixed arrays, so that every length, name and number
- * is judged before it is handed over. Its clock, its default font and its way with memory
- * are set right at the beginning of each workbook. */
+ * is judged before it is handed over. Its clock and its default font are set right at the
+ * beginning of each workbook. */
 
 #define FAMILY "Arial" /* Liberation Sans and others have its widths, every program maps it */
 #define BODY_PT 10
@@ -157,7 +157,8 @@ static bool same_look(const ts_xlsx_style *a, const ts_xlsx_style *b)
     return same_format && a->size_pt == b->size_pt && a->bold == b->bold &&
            a->italic == b->italic && a->wrap == b->wrap && a->rule_above == b->rule_above &&
            a->rule_below == b->rule_below && a->input == b->input && a->bottom == b->bottom &&
-           a->align == b->align && a->indent == b->indent && a->colour == b->colour;
+           a->align == b->align && a->indent == b->indent && a->colour == b->colour &&
+           a->link == b->link;
 }
 
 static void set_alignment(lxw_format *format, const ts_xlsx_style *style)
@@ -202,6 +203,9 @@ static lxw_format *make_format(ts_xlsx *book, const ts_xlsx_style *style)
     }
     if (style->italic) {
         format_set_italic(format);
+    }
+    if (style->link) {
+        format_set_underline(format, LXW_UNDERLINE_SINGLE);
     }
     if (style->colour != 0) {
         format_set_font_color(format, style->colour);
@@ -339,6 +343,21 @@ void ts_xlsx_formula_text(ts_xlsx_sheet *sheet, int row, int column, const char 
                    worksheet_write_formula_str(sheet->sheet, (lxw_row_t)row, (lxw_col_t)column,
                                                formula, format_of(sheet->book, &style), value));
     }
+}
+
+void ts_xlsx_link(ts_xlsx_sheet *sheet, int row, int column, const ts_xlsx_spot *to,
+                  const char *text, ts_xlsx_style style)
+{
+    char cell[24];
+    if (!fits(sheet, row, column) || to->sheet->sheet == NULL) {
+        return;
+    }
+    style.link = true;
+    const char *where = ts_arena_format(sheet->book->arena, "internal:%s!%s", to->sheet->name,
+                                        ts_xlsx_cell(cell, to->row, to->column, false));
+    keep_error(sheet->book, worksheet_write_url(sheet->sheet, (lxw_row_t)row, (lxw_col_t)column,
+                                                where, format_of(sheet->book, &style)));
+    ts_xlsx_text(sheet, row, column, text, style);
 }
 
 /* ---- names ---- */

@@ -29,6 +29,7 @@ typedef struct ts_xlsx_style {
     bool rule_above, rule_below; /* hairlines */
     bool input;                  /* may be changed: unlocked, tinted */
     bool bottom;                 /* else at the top of its row */
+    bool link;                   /* leads somewhere: underlined */
     ts_xlsx_align align;
     int indent;
     uint32_t colour;    /* 0xRRGGBB */
@@ -73,6 +74,12 @@ typedef struct ts_xlsx_image {
     const char *description; /* alternative text */
 } ts_xlsx_image;
 
+/* A cell that a link leads to. */
+typedef struct ts_xlsx_spot {
+    const ts_xlsx_sheet *sheet;
+    int row, column;
+} ts_xlsx_spot;
+
 /* Begins a workbook that ts_xlsx_close writes to `path`. */
 ts_xlsx *ts_xlsx_new(ts_arena *arena, const char *path, const ts_xlsx_about *about);
 /* Adds a sheet; `name` is one of ours: plain letters, at most 31. */
@@ -98,6 +105,10 @@ void ts_xlsx_formula(ts_xlsx_sheet *sheet, int row, int column, const char *form
                      ts_xlsx_style style);
 void ts_xlsx_formula_text(ts_xlsx_sheet *sheet, int row, int column, const char *formula,
                           const char *value, ts_xlsx_style style);
+/* Text that leads to a cell of another sheet. A number, formula or text put into the cell
+ * afterwards takes the text's place and leads there too. */
+void ts_xlsx_link(ts_xlsx_sheet *sheet, int row, int column, const ts_xlsx_spot *to,
+                  const char *text, ts_xlsx_style style);
 /* Names a cell for formulas. False where the name could be read as something else: only
  * ASCII letters, digits and '_', not like A1, R1C1 or a truth value, at most 100. */
 bool ts_xlsx_name(ts_xlsx_sheet *sheet, int row, int column, const char *name) TS_MUST_USE;

@@ -145,6 +145,7 @@ int main(int argc, char **argv)
         return 64;
     }
     mallopt(M_TRIM_THRESHOLD, 64 << 20);
+    mallopt(M_MMAP_THRESHOLD, 32 << 20);
     for (int number = 0; number < atoi(argv[1]); number++) {
         for (size_t at = 0; at < line_count;) {
             at = write_one(at, number, argv[3]);

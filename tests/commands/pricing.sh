@@ -37,6 +37,18 @@ status=$?
 code 0 'a sheet from standard input'
 holds 'it prices the same' sh -c "cut -d, -f1-9 '$out' | cmp -s - '$WORK/cut' ||
     { cut -d, -f1-9 '$WORK/first.csv' >'$WORK/cut'; cut -d, -f1-9 '$out' | cmp -s - '$WORK/cut'; }"
+holds 'what sets an option apart adds up to the cent, section by section, and to its total' \
+    /usr/bin/python3 tests/commands/differences.py "$WORK/first.csv"
+run price demo/halo.csv --books "$BOOKS" --as-of 2026-11-25
+out_has 'In platinum 950: +75.07, of it metal -248.66 labour +285.99' 'the terminal says the same in a line'
+sed 's/^commission,deliver by,.*/commission,deliver by,2026-11-30,,/' demo/halo.csv >"$WORK/soon.csv"
+run price "$WORK/soon.csv" --books "$BOOKS" --as-of 2026-11-25
+code 0 'a day that cannot be kept is no fault'
+err_has 'soon.csv: caution: ready at the earliest by' 'but a caution'
+err_has 'after 30 November 2026, the day the client needs it' 'that names the day'
+run price "$WORK/soon.csv" demo/eternity.csv --books "$BOOKS" --as-of 2026-11-25
+err_has 'soon.csv: caution: ready at the earliest by' 'among several sheets too'
+err_lacks 'eternity.csv: caution: ready' 'and only where it is so'
 run quantities demo/halo.csv --books "$BOOKS" --csv
 code 0 'quantities --csv'
 holds 'the quantities header is as promised' grep -qx 'part,measure,value,unit,origin' "$out"

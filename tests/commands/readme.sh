@@ -13,8 +13,8 @@ shows() { # name text
 }
 
 run price demo/*.csv --books "$BOOKS"
-shows 'the summary' 'DEMO-HALO  base'
-shows 'an option of it' 'In platinum 950'
+shows 'the summary' 'DEMO-HALO      base'
+shows 'an option of it' 'In platinum 950         2192.01'
 sed 's/^shank,width top,[^,]*/shank,width top,45/' demo/halo.csv >"$WORK/halo.csv"
 status=0
 (cd "$WORK" && "$TALLYSTONE" price halo.csv --books "$BOOKS" >"$out" 2>"$err") || status=$?

@@ -20,6 +20,8 @@ import tempfile
 from fractions import Fraction
 
 sys.dont_write_bytecode = True
+import openpyxl  # noqa: E402
+
 import pricing_books_made as made  # noqa: E402
 import pricing_cases as cases  # noqa: E402
 from pricing_books import Books, Sheet, ceiling, fold, plain, rounded, rows_of, shares  # noqa: E402
@@ -235,7 +237,7 @@ def recompute(chain, leaves, mode):
 def amounts(rows):
     """What `price` prints, in order, with its amount; what is taken off is positive in its chain."""
     for row in rows:
-        if row["section"] == "total" and row["item"] == "margin":
+        if row["section"] == "difference" or row["section"] == "total" and row["item"] == "margin":
             continue
         amount = Fraction(row["price"] or row["cost"])
         off = row["section"] == "trade-in" or row["section"] == "total" and row["item"] in ("trade-in", "discount")
@@ -285,7 +287,57 @@ def check(name, sheet, option, books):
     verdict(f"{name}: unit cost and cost of each line stand in its chain", figures)
 
 
+def option_blocks(lines, count):
+    """Rows of the sheet Lines, option by option: a row's number starts again at 1."""
+    blocks = []
+    for row in lines.iter_rows(min_row=5):
+        if row[0].value == 1:
+            blocks.append([])
+        if isinstance(row[0].value, (int, float)):
+            blocks[-1].append(row)
+    return blocks if len(blocks) == count else None
+
+
+def check_links(sheet, folder):
+    """The numbers of the owner's sheet Lines are those that `why` takes: its amount is the root of
+    that chain. Each leads to a named cell whose value is a step of it; underlined names lead back."""
+    options = list(Sheet(sheet).options)
+    subprocess.run([PROGRAM, "price", sheet, "--out", folder], capture_output=True, check=True)
+    path = next((pathlib.Path(folder) / "studio").glob("*.xlsx"))
+    book = openpyxl.load_workbook(path, data_only=True)
+    blocks = option_blocks(book["Lines"], len(options)) or [[]] * len(options)
+    numbers, leads, count = [], [], 0
+    for option, rows in zip(options, blocks):
+        chains = chains_of(run("why", sheet, "--csv", "--option", option))
+        if sorted(row[0].value for row in rows) != list(range(1, len(chains) + 1)):
+            numbers.append(f"{option}: numbers are not those of {len(chains)} chains")
+            continue
+        for row in rows:
+            chain = chains[int(row[0].value) - 1]
+            shown = row[6].value if row[2].value == "cost" else row[8].value
+            if abs(abs(shown) - abs(float(Fraction(chain[1]["value"])))) > 1e-9:
+                numbers.append(f"{option} {row[0].value} {row[2].value}: {shown}, why {chain[1]['value']}")
+            if row[0].hyperlink is None:
+                continue
+            count += 1
+            name, cell = row[0].hyperlink.location.split("!")
+            value = book[name][cell].offset(0, 1).value
+            if all(abs(float(Fraction(step["value"])) - value) > 1e-9 for step in chain.values()):
+                leads.append(f"{option} {row[0].value} leads to {name}!{cell}, {value}: no step of its chain")
+    for name in ("Workings", "Rates", "Quantities"):
+        for row in book[name].iter_rows(min_row=5):
+            if row[0].hyperlink is not None:
+                back = row[0].hyperlink.location.split("!")
+                if back[0] != "Lines" or not book["Lines"][back[1]].value:
+                    leads.append(f"{name}!{row[0].coordinate} leads to {'!'.join(back)}")
+    verdict(f"{sheet}: each number on Lines is the one that why takes", numbers)
+    verdict(f"{sheet}: each of {count} numbers leads to a step of its chain, and back", leads if count else ["none"])
+
+
 def main():
+    for sheet in sorted(pathlib.Path("demo").glob("*.csv")):
+        with tempfile.TemporaryDirectory() as folder:
+            check_links(sheet, folder)
     for sheet in sorted(pathlib.Path("demo").glob("*.csv")):
         for option in Sheet(sheet).options:
             check(sheet, sheet, option, SHIPPED)

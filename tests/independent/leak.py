@@ -73,8 +73,8 @@ def owner_prices(path):
     seen = set()
     for row in openpyxl.load_workbook(path, data_only=True)["Lines"].iter_rows(
             min_row=5, values_only=True):
-        if is_number(row[7]):
-            seen.update((round(row[7], 6), round(-row[7], 6)))
+        if is_number(row[8]):
+            seen.update((round(row[8], 6), round(-row[8], 6)))
     return seen
 
 
@@ -84,13 +84,13 @@ def secrets(path):
     found = set()
     margins = set()
     for row in workbook["Lines"].iter_rows(min_row=5, values_only=True):
-        found.update(round(row[c], 6) for c in (4, 5) if is_number(row[c]))  # unit cost, cost
-        if row[3] == "min" and is_number(row[2]):
-            found.add(round(row[2], 6))
-        if is_number(row[8]):
+        found.update(round(row[c], 6) for c in (5, 6) if is_number(row[c]))  # unit cost, cost
+        if row[4] == "min" and is_number(row[3]):
+            found.add(round(row[3], 6))
+        if is_number(row[9]):
+            margins.add(round(row[9], 6))
+        if row[2] in ("margin", "floor", "earnings an hour of own crafts") and is_number(row[8]):
             margins.add(round(row[8], 6))
-        if row[1] in ("margin", "floor", "earnings an hour of own crafts") and is_number(row[7]):
-            margins.add(round(row[7], 6))
     for name in ("Decision", "Rates"):
         for row in workbook[name].iter_rows(min_row=5, values_only=True):
             if is_number(row[1]):

@@ -282,6 +282,48 @@ def even_books(work):
     return folder
 
 
+def whole_books(work):
+    """The books with whole tiers: a line's cost decides which of them its whole price bears."""
+    folder = os.path.join(work, "whole-books")
+    shutil.copytree("pricebooks", folder)
+    path = os.path.join(folder, "policy.csv")
+    with open(path, encoding="utf-8") as file:
+        text = file.read()
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(text.replace(",marginal,", ",whole,"))
+    return folder
+
+
+def guard_cells(workbook):
+    """Cells of Lines that say whether the price is still made up as it was."""
+    return [row[0].offset(0, 6) for row in workbook["Lines"].iter_rows(min_col=3, max_col=3)
+            if row[0].value == "still made up in the same way"]
+
+
+STEP = re.compile(r"ROUND\(\(([A-Z]+\d+)-(\w+)\),9\)")
+
+
+def past_a_step(source, target):
+    """A copy in which the first step of tiers that a guard names was moved to the other side of its line;
+    false where no line hangs on one."""
+    workbook, values = openpyxl.load_workbook(source), openpyxl.load_workbook(source, data_only=True)
+    found = next(filter(None, (STEP.search(cell.value) for cell in guard_cells(workbook))), None)
+    if found is None:
+        return False
+    cell, name = found.groups()
+    sheet, place = workbook.defined_names[name].attr_text.split("!")
+    cost, step = values["Lines"][cell].value, workbook[sheet][place.replace("$", "")]
+    step.value = cost / 2 if cost <= step.value else cost * 2
+    workbook.save(target)
+    return True
+
+
+def says_again(path):
+    """(cells that ask for the engine, all of them)"""
+    cells = guard_cells(openpyxl.load_workbook(path, data_only=True))
+    return sum(cell.value == "price it again" for cell in cells), len(cells)
+
+
 def main():
     work = tempfile.mkdtemp()
     sheets = sorted(glob.glob("demo/*.csv"))
@@ -313,7 +355,22 @@ def main():
     breaking = [(target, at_break_even(source, target)) for target, source in breaking]
     breaking = [(target, floor) for target, floor in breaking if floor is not None]
 
-    out = office(work, [false, *made, *changed, *[target for target, _ in breaking]])
+    tiers = []
+    for path in price(whole_books(work), os.path.join(work, "whole"), sheets):
+        target = os.path.join(work, "whole-" + os.path.basename(path))
+        shutil.copy(path, target)
+        made.append(target)
+        past = os.path.join(work, "past-" + os.path.basename(path))
+        tiers += [past] if past_a_step(target, past) else []
+    say(len(tiers) > 0, "some lines hang on a step of whole tiers")
+
+    out = office(work, [false, *made, *changed, *tiers, *[target for target, _ in breaking]])
+    for workbook in made:
+        again, count = says_again(os.path.join(out, os.path.basename(workbook)))
+        say(again == 0 < count, f"{os.path.basename(workbook)}: {count} options are made up as they were")
+    for workbook in tiers:
+        again, count = says_again(os.path.join(out, os.path.basename(workbook)))
+        say(0 < again <= count, f"{os.path.basename(workbook)}: past a step of whole tiers it says to price it again")
     _, wrong = differences(false, os.path.join(out, "falsified.xlsx"))
     say(len(wrong) > 0, "a falsified workbook is told from a true one")
     for workbook in made:

@@ -55,6 +55,23 @@ static void expect(const char *name, const char *text, size_t warnings, const ch
     bookfolder_close(&f);
 }
 
+/* The same for operations beside those that every set needs. */
+static void expect_beside(const char *labour, const char *sentence)
+{
+    bookfolder f;
+
+    bookfolder_open(&f);
+    bookfolder_write(&f, "policy.csv",
+                     "rule,subject,above,value,unit\nmarkup,metal,,45,%\nstale,metals,,7,days\n");
+    bookfolder_write(&f, "labour.csv", labour);
+    audit(&f, "2026-06-15");
+    if ((sentence[0] == '\0') == (strstr(f.said, "has no step") != NULL) ||
+        strstr(f.said, sentence) == NULL) {
+        fail_msg("expected: %s\nsaid:\n%s", sentence, f.said);
+    }
+    bookfolder_close(&f);
+}
+
 static void a_good_set_says_nothing(void **state)
 {
     (void)state;
@@ -112,6 +129,54 @@ static void steps_that_leave_sizes_out_are_gaps(void **state)
            "a,diamond,natural,1,1.1,500\na,diamond,natural,1.2,1.3,500\n"
            "b,diamond,natural,1.1,1.2,500\n",
            1, "\"a\" has no step from 1.1 to 1.2 mm");
+}
+
+static void sizes_that_no_labour_row_holds_are_gaps(void **state)
+{
+    (void)state;
+    static const char head[] = "operation,craft,per,price each,from mm,to mm,metal,stone\n";
+    char text[1500];
+
+    snprintf(text, sizeof text, "%s%s", head,
+             "set bead,caster,stone,1,,,,\nset claw,caster,stone,1,0,1,,\n"
+             "set claw,caster,stone,2,1.5,9,,\n");
+    expect_beside(text, "\"set claw\" has no step from 1 to 1.5 mm");
+    snprintf(text, sizeof text, "%s%s", head,
+             "set claw,caster,stone,1,0,9,,\nset claw,caster,stone,1,0,1,gold,\n"
+             "set claw,caster,stone,2,1.5,9,gold,\n");
+    expect_beside(text, ""); /* the row for any metal takes up what the others leave */
+    snprintf(text, sizeof text, "%s%s", head,
+             "set claw,caster,stone,1,0,9,silver,\nset claw,caster,stone,1,0,1,gold,\n"
+             "set claw,caster,stone,2,1.5,9,gold,\n");
+    expect_beside(text, "\"set claw\" has no step from 1 to 1.5 mm");
+}
+
+static void a_floor_that_no_rule_reaches_is_odd(void **state)
+{
+    (void)state;
+    static const char head[] = "rule,subject,above,value,unit\nmarkup,metal,,100,%\n";
+    char text[300];
+
+    snprintf(text, sizeof text, "%sfloor,margin,,50,%%\n", head);
+    expect("policy.csv", text, 0, ""); /* a markup of 100 % leaves 50 % */
+    snprintf(text, sizeof text, "%sfloor,margin,,50.000001,%%\n", head);
+    expect("policy.csv", text, 1, "no rule in force leaves a margin of 50.000001 %");
+    snprintf(text, sizeof text, "%smargin,stones,,60,%%\nfloor,margin,,50.000001,%%\n", head);
+    expect("policy.csv", text, 0, "");
+}
+
+static void less_kept_later_is_odd(void **state)
+{
+    (void)state;
+    static const char head[] = "rule,subject,above,value,unit\nmarkup,metal,,100,%\n"
+                               "payment,deposit,,40,%\npayment,casting,,30,%\n"
+                               "payment,delivery,,,\n";
+    char text[400];
+
+    snprintf(text, sizeof text, "%skeep,deposit,,20,%%\nkeep,casting,,60,%%\n", head);
+    expect("policy.csv", text, 0, "");
+    snprintf(text, sizeof text, "%skeep,deposit,,20,%%\nkeep,casting,,10,%%\n", head);
+    expect("policy.csv", text, 1, "less is kept after \"casting\" than after \"deposit\"");
 }
 
 static void weights_that_no_stone_of_the_size_has_are_odd(void **state)
@@ -227,6 +292,9 @@ int main(void)
         cmocka_unit_test(old_prices_are_stale),
         cmocka_unit_test(prices_that_leap_are_implausible),
         cmocka_unit_test(steps_that_leave_sizes_out_are_gaps),
+        cmocka_unit_test(sizes_that_no_labour_row_holds_are_gaps),
+        cmocka_unit_test(a_floor_that_no_rule_reaches_is_odd),
+        cmocka_unit_test(less_kept_later_is_odd),
         cmocka_unit_test(weights_that_no_stone_of_the_size_has_are_odd),
         cmocka_unit_test(densities_that_the_metals_cannot_have_are_odd),
         cmocka_unit_test(rows_that_can_never_apply_are_odd),

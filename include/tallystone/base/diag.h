@@ -23,7 +23,7 @@ typedef enum ts_fault {
 
 typedef enum ts_severity { TS_ERROR, TS_WARNING } ts_severity;
 
-/* Where a fault stands. All borrowed; zero or NULL where unknown. */
+/* Where a fault stands. All borrowed, copied where it is kept; zero or NULL where unknown. */
 typedef struct ts_place {
     const char *file;      /* as the user named it */
     int line;              /* physical line, from 1 */

@@ -17,6 +17,16 @@ typedef struct ts_step {
     const char *origin; /* "metals.csv:4 price", "halo.csv:31", "volume × density ..." */
 } ts_step;
 
+/* An amount that can be asked for: a line's price, an old metal's worth, a total, a stage. */
+typedef struct ts_amount_named {
+    const char *name; /* its item */
+    const ts_figure *figure;
+} ts_amount_named;
+
+/* All of an option, in the order in which they are numbered from 1: lines, old metal, totals,
+ * stages. Into the arena; answers their number. */
+size_t ts_amounts_of(const ts_amount_named **out, ts_arena *arena, const ts_costing *costing);
+
 /* The steps of a figure, itself first, each once. Into the arena; answers their number. */
 size_t ts_chain_of(const ts_step **out, ts_arena *arena, const ts_figure *figure);
 

@@ -105,6 +105,9 @@ ts_table *ts_quantities_table(ts_arena *arena, const ts_quantities *quantities);
 /* `tallystone price`: appends one option's lines, totals and payment stages. `every` writes
  * the totals that are nothing too (scripts); without it they are left out (people). */
 void ts_price_rows(ts_table *table, const ts_costing *costing, bool every);
+/* Why an option comes to more or less than the first: a row a section, adjustments, tax, and
+ * the total that they add up to. */
+void ts_difference_rows(ts_table *table, const ts_costing *first, const ts_costing *other);
 /* One row an option for the summary on a terminal. */
 void ts_summary_row(ts_table *table, const ts_costing *costing);
 

@@ -7,16 +7,16 @@
 #include <tallystone/costing/costing.h>
 #include <tallystone/costing/insight.h>
 #include <tallystone/papers/drawing.h>
+#include <tallystone/papers/picture.h>
 
 /* Everything a paper is made from: one commission, all its options, costed. */
 typedef struct ts_commission_paper {
     const ts_costing *const *options; /* [0] is the sheet itself */
     int option_count;
     const ts_book *book;
-    bool draft;       /* "Draft" on each page */
-    int revision;     /* of an issued quote; 0 for a draft */
-    const char *logo; /* PNG bytes, decoded and written anew; NULL: none */
-    size_t logo_length;
+    bool draft;               /* "Draft" on each page */
+    int revision;             /* of an issued quote; 0 for a draft */
+    const ts_picture *logo;   /* NULL: none */
     const char *terms;        /* the studio's own terms, NUL-terminated; NULL: none */
     const ts_driver *drivers; /* of options[0], sorted; for the owner's sheet */
     size_t driver_count;
