@@ -175,6 +175,7 @@ torture: ## cut the program off at every call and allocation; ROUNDS of random k
 	@scripts/install-deps build test
 	@$(MAKE) $(AGAIN) programs
 	@TALLYSTONE=$(CURDIR)/$(BIN) MODE=$(MODE) tests/commands/nothing-lost.sh --all
+	@TALLYSTONE=$(CURDIR)/$(BIN) MODE=$(MODE) tests/commands/killed-at-random.sh $(or $(ROUNDS),2000)
 	@TALLYSTONE=$(CURDIR)/$(BIN) MODE=$(MODE) tests/commands/starved.sh --all
 
 bench: ## measure beside plain programs that do the same; ROUNDS, COMMISSIONS and QUOTES may be set
