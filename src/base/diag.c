@@ -222,7 +222,7 @@ const char *ts_diag_first(const ts_diag *diag)
 
 void ts_diag_clear(ts_diag *diag)
 {
-    *diag = (ts_diag){.arena = diag->arena};
+    *diag = (ts_diag){.arena = diag->arena, .columns = diag->columns};
 }
 
 /* An entry with what the sorting needs; `file` is the rank of its file. */

@@ -13,8 +13,8 @@ bool ts_promised_is(const char *word);
 
 /* What the quote's option takes, as it was stored, costed by the books of the day of `--as-of`,
  * else of its own pricing date. REF without a revision is the one accepted, else the newest
- * that is open; the option the one accepted, else --option, else the first. TS_REFUSED, with
- * the sentence, where the quote is neither open nor accepted. Arena. */
+ * that is open; the option that --option names, else the one accepted, else the first. TS_REFUSED,
+ * with the sentence, where the quote is neither open nor accepted. Arena. */
 ts_status ts_promised_of(ts_costing **out, const ts_request *request, ts_register *reg,
                          const ts_book *book, const char *word) TS_MUST_USE;
 

@@ -107,3 +107,24 @@ void ts_png_write(ts_bytes *to, const ts_greys *greys)
     put_chunk(to, "IDAT", packed.at, packed.length);
     put_chunk(to, "IEND", NULL, 0);
 }
+
+/* ---- reading its size ---- */
+
+static double big_endian(const unsigned char *at)
+{
+    return (double)((uint32_t)at[0] << 24 | (uint32_t)at[1] << 16 | (uint32_t)at[2] << 8 | at[3]);
+}
+
+bool ts_png_size_of(ts_png_size *out, const unsigned char *png, size_t length)
+{
+    enum { SIZE_AT = 16, HEAD = 24, TYPE_AT = 37, DATA_AT = 41, UNIT_AT = 49, END = 50 };
+    if (length < HEAD) {
+        return false;
+    }
+    const bool says = length >= END && memcmp(png + TYPE_AT, "pHYs", 4) == 0 && png[UNIT_AT] == 1;
+    for (int way = 0; way < 2; way++) {
+        out->dots[way] = big_endian(png + SIZE_AT + 4 * way);
+        out->dpi[way] = says ? big_endian(png + DATA_AT + 4 * way) * 0.0254 : 96;
+    }
+    return out->dots[0] >= 1 && out->dots[1] >= 1;
+}

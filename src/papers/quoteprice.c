@@ -70,16 +70,13 @@ static void put_word(const table *t, int row, int k, const char *word, ts_xlsx_s
 /* What the table is, and over its prices the options where there are several. */
 static void put_head(const table *t, const char *title, bool strong)
 {
-    static const ts_xlsx_style style = {.size_pt = TS_QUOTE_SMALL_PT,
-                                        .bold = true,
-                                        .wrap = true,
-                                        .bottom = true,
-                                        .align = TS_ALIGN_RIGHT};
+    static const ts_xlsx_style style = {
+        .size_pt = TS_QUOTE_SMALL_PT, .wrap = true, .bottom = true, .align = TS_ALIGN_RIGHT};
     int most = 1, options = t->page->paper->option_count > 1 ? t->count : 0;
     for (int k = 0; k < options; k++) {
         const char *label =
             ts_piece_option(t->page->arena, costing_of(t, k)->needs, t->from + k == 0);
-        int lines = ts_typeset_lines(label, TS_QUOTE_SMALL_PT, true,
+        int lines = ts_typeset_lines(label, TS_QUOTE_SMALL_PT, false,
                                      ts_quote_width_mm(TS_QUOTE_LAST, TS_QUOTE_LAST));
         most = lines > most ? lines : most;
     }

@@ -1,4 +1,5 @@
 #include "papers/xlsx.h"
+#include "papers/png.h"
 #include "papers/xlsxtext.h"
 #include "papers/xlsxwhole.h"
 
@@ -468,37 +469,14 @@ void ts_xlsx_guard(ts_xlsx_sheet *sheet)
 
 /* ---- pictures and charts ---- */
 
-static uint32_t big_endian(const unsigned char *at)
-{
-    return (uint32_t)at[0] << 24 | (uint32_t)at[1] << 16 | (uint32_t)at[2] << 8 | at[3];
-}
-
-/* Dots to the inch that a PNG says it has, as the library reads them: from a pHYs chunk right
- * behind the header chunk (ISO/IEC 15948, 11.3.4.3), else 96. */
-static double dots_per_inch(const unsigned char *png, size_t length, bool down)
-{
-    enum { TYPE_AT = 37, DATA_AT = 41, UNIT_AT = 49, END = 50 };
-    if (length < END || memcmp(png + TYPE_AT, "pHYs", 4) != 0 || png[UNIT_AT] != 1) {
-        return 96;
-    }
-    return (double)big_endian(png + DATA_AT + (down ? 4 : 0)) * 0.0254;
-}
-
 void ts_xlsx_picture(ts_xlsx_sheet *sheet, int row, int column, const ts_xlsx_image *image)
 {
-    enum { WIDTH_AT = 16, HEIGHT_AT = 20, HEAD = 24 }; /* of the first chunk, ISO/IEC 15948 */
-    if (!fits(sheet, row, column) || image->length < HEAD) {
+    ts_png_size size;
+    if (!fits(sheet, row, column) || !ts_png_size_of(&size, image->png, image->length)) {
         return;
     }
-    double across = (double)big_endian(image->png + WIDTH_AT);
-    double down = (double)big_endian(image->png + HEIGHT_AT);
-    if (across < 1 || down < 1) {
-        return;
-    }
-    double across_dpi = dots_per_inch(image->png, image->length, false);
-    double down_dpi = dots_per_inch(image->png, image->length, true);
-    lxw_image_options options = {.x_scale = image->width_mm / 25.4 * across_dpi / across,
-                                 .y_scale = image->height_mm / 25.4 * down_dpi / down,
+    lxw_image_options options = {.x_scale = image->width_mm / 25.4 * size.dpi[0] / size.dots[0],
+                                 .y_scale = image->height_mm / 25.4 * size.dpi[1] / size.dots[1],
                                  .object_position = LXW_OBJECT_MOVE_DONT_SIZE,
                                  .description =
                                      ts_xlsx_property_text(sheet->book->arena, image->description)};

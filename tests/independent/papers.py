@@ -54,7 +54,7 @@ def books(work, paper, detail):
 
 
 def pages_of(pdf):
-    """[text of each page] and the last word of its foot: the sheet it is of."""
+    """The text of each page."""
     return run("pdftotext", "-layout", pdf, "-").split("\f")[:-1]
 
 
