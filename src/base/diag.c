@@ -36,7 +36,7 @@ struct ts_diag {
     size_t reported; /* errors added, those dropped as known ones included */
     int columns;     /* of the terminal; 0: none */
     entry *last;     /* the one a hint belongs to; NULL after a dropped fault */
-    size_t *chains; /* NULL before the first fault */
+    size_t *chains;  /* NULL before the first fault */
     size_t chain_count;
 };
 

@@ -90,10 +90,10 @@ static bool same_terms(const ts_maker *m, const ts_move *one, const ts_move *oth
     }
     for (uint32_t i = 0; i < one->count; i++) {
         const uint32_t at = one->first + i, by = other->first + i;
-        if (one->op == TS_MOVE_PLAIN_SUM ? m->plain[at] != m->plain[by]
-                                         : m->terms[at].factor != m->terms[by].factor ||
-                                               m->terms[at].a != m->terms[by].a ||
-                                               m->terms[at].b != m->terms[by].b) {
+        if (one->op == TS_MOVE_PLAIN_SUM
+                ? m->plain[at] != m->plain[by]
+                : m->terms[at].factor != m->terms[by].factor || m->terms[at].a != m->terms[by].a ||
+                      m->terms[at].b != m->terms[by].b) {
             return false;
         }
     }
@@ -423,8 +423,7 @@ bool ts_move_wide_constant(ts_maker *m, int *wide, ts_i128 value)
     if (!add_wide(m, wide, value < 0 ? -value : value, 1)) {
         return false;
     }
-    const ts_move move = {
-        .op = TS_MOVE_WIDE, .wide = add_wides(m, value, 1), .to = (int16_t)*wide};
+    const ts_move move = {.op = TS_MOVE_WIDE, .wide = add_wides(m, value, 1), .to = (int16_t)*wide};
     add_move(m, &move, 1);
     return true;
 }

@@ -162,7 +162,8 @@ const ts_figure *ts_rate_taken(ts_pricing *p, ts_taken what, int index, const ch
                           .file = whence.file,
                           .line = whence.line,
                           .says = whence.says};
-    return ts_ratio_of(&figure->value, ts_take_value(&p->takes, &take), TS_TAKEN_PER(take)) ? figure : NULL;
+    return ts_ratio_of(&figure->value, ts_take_value(&p->takes, &take), TS_TAKEN_PER(take)) ? figure
+                                                                                            : NULL;
 }
 
 ts_whence ts_rate_counted(const char *file, int line)

@@ -32,9 +32,8 @@ static int64_t round_natural(const ts_move *move, const int64_t *numbers)
 {
     const uint64_t divisor = move->divisor;
     uint64_t rest;
-    uint64_t whole =
-        quotient((uint64_t)(move->constant + move->factor * numbers[move->a]), divisor,
-                 move->inverse, &rest);
+    uint64_t whole = quotient((uint64_t)(move->constant + move->factor * numbers[move->a]), divisor,
+                              move->inverse, &rest);
     return (int64_t)(whole + (rest >= divisor - rest));
 }
 
@@ -83,7 +82,8 @@ static int64_t plain_sum(const ts_move *move, const int16_t *plain, const int64_
 static ts_i128 wide_sum(const ts_move *move, const ts_moves *of, const int64_t *numbers)
 {
     ts_i128 sum = of->wides[move->wide];
-    for (const ts_move_term *at = of->terms + move->first, *end = at + move->count; at < end; at++) {
+    for (const ts_move_term *at = of->terms + move->first, *end = at + move->count; at < end;
+         at++) {
         const ts_i128 one = (ts_i128)at->factor * numbers[at->a];
         sum += at->b < 0 ? one : one * numbers[at->b];
     }
