@@ -140,43 +140,61 @@ static bool seldom(const ts_move *move, const ts_moves *of, int64_t *numbers, ts
     return false; /* these have their loops */
 }
 
+/* The moves from `at` on that are of its kind; where the next kind begins. */
+static const ts_move *move_alike(const ts_move *at, const ts_move *end, const ts_moves *of,
+                                 int64_t *numbers)
+{
+    const uint8_t op = at->op;
+    switch ((ts_move_op)op) {
+    case TS_MOVE_ROUND:
+        for (; at < end && at->op == op; at++) {
+            numbers[at->to] = round_natural(at, numbers);
+        }
+        break;
+    case TS_MOVE_ROUND_MODE:
+        for (; at < end && at->op == op; at++) {
+            numbers[at->to] = round_mode(at, numbers);
+        }
+        break;
+    case TS_MOVE_PLAIN_SUM:
+        for (; at < end && at->op == op; at++) {
+            numbers[at->to] = plain_sum(at, of->plain, numbers);
+        }
+        break;
+    case TS_MOVE_SUM:
+        for (; at < end && at->op == op; at++) {
+            numbers[at->to] = sum(at, of->terms, numbers);
+        }
+        break;
+    case TS_MOVE_LARGER:
+    case TS_MOVE_SMALLER:
+        for (; at < end && at->op == op; at++) {
+            const int64_t a = numbers[at->a], b = numbers[at->b];
+            numbers[at->to] = (a > b) == (op == TS_MOVE_LARGER) ? a : b;
+        }
+        break;
+    case TS_MOVE_WIDE_ROUND:
+    case TS_MOVE_SPLIT:
+    case TS_MOVE_WIDE:
+    case TS_MOVE_WIDE_TIMES:
+    case TS_MOVE_WIDE_PLUS:
+    case TS_MOVE_WIDE_MINUS:
+    case TS_MOVE_QUOTIENT:
+        break; /* these are seldom */
+    }
+    return at;
+}
+
 static bool move_all(const ts_moves *of, int64_t *numbers)
 {
     ts_i128 wide[TS_MOST_WIDE];
     const ts_move *const end = of->moves + of->move_count;
     for (const ts_move *at = of->moves; at < end;) {
-        const uint8_t op = at->op;
-        const ts_move *stop = at;
-        while (stop < end && stop->op == op) {
-            stop++;
+        const ts_move *next = move_alike(at, end, of, numbers);
+        if (next == at && !seldom(next++, of, numbers, wide)) {
+            return false;
         }
-        if (op == TS_MOVE_ROUND) {
-            for (; at < stop; at++) {
-                numbers[at->to] = round_natural(at, numbers);
-            }
-        } else if (op == TS_MOVE_ROUND_MODE) {
-            for (; at < stop; at++) {
-                numbers[at->to] = round_mode(at, numbers);
-            }
-        } else if (op == TS_MOVE_PLAIN_SUM) {
-            for (; at < stop; at++) {
-                numbers[at->to] = plain_sum(at, of->plain, numbers);
-            }
-        } else if (op == TS_MOVE_SUM) {
-            for (; at < stop; at++) {
-                numbers[at->to] = sum(at, of->terms, numbers);
-            }
-        } else if (op == TS_MOVE_LARGER || op == TS_MOVE_SMALLER) {
-            for (; at < stop; at++) {
-                const int64_t a = numbers[at->a], b = numbers[at->b];
-                numbers[at->to] = (a > b) == (op == TS_MOVE_LARGER) ? a : b;
-            }
-        }
-        for (; at < stop; at++) {
-            if (!seldom(at, of, numbers, wide)) {
-                return false;
-            }
-        }
+        at = next;
     }
     return true;
 }
