@@ -15,7 +15,7 @@
 #define ROW_PT 12.75
 #define STRONG_PT 15
 
-static const double widths_mm[TS_LINES_COLUMNS] = {8, 20, 48, 23, 14, 24, 20, 26, 20, 19, 150};
+static const double widths_mm[TS_LINES_COLUMNS] = {8, 23, 47, 23, 13, 23, 20, 26, 20, 19, 150};
 
 #define PRINTED_MM 222.0 /* all but the last */
 
