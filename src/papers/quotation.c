@@ -284,12 +284,12 @@ static void put_group_taxes(scribe *s, const ts_costing *c, const ts_tax_group *
 
 static void put_adjustment(scribe *s, const ts_costing *c, const ts_tax_group *group)
 {
-    const int64_t share = money_of(s, group->share).minor; /* above nothing: taken off */
+    const int64_t share = money_of(s, group->share).minor; /* below nothing: taken off */
     if (share == 0) {
         return;
     }
     ts_xml_open(&s->xml, "cac:AllowanceCharge");
-    ts_xml_text(&s->xml, "cbc:ChargeIndicator", share < 0 ? "true" : "false");
+    ts_xml_text(&s->xml, "cbc:ChargeIndicator", share < 0 ? "false" : "true");
     ts_xml_text(&s->xml, "cbc:AllowanceChargeReason", reason_of(s, c));
     put_amount(s, "cbc:Amount", share < 0 ? -share : share);
     put_amount(s, "cbc:BaseAmount", money_of(s, group->lines).minor);
@@ -403,8 +403,8 @@ static void put_totals(scribe *s)
     int64_t allowances = 0, charges = 0;
     for (int g = 0; g < c->group_count; g++) {
         const int64_t share = money_of(s, c->groups[g].share).minor;
-        allowances += share > 0 ? share : 0;
-        charges += share < 0 ? -share : 0;
+        allowances += share < 0 ? -share : 0;
+        charges += share > 0 ? share : 0;
     }
     const int64_t net = money_of(s, c->net).minor;
     ts_xml_open(&s->xml, "cac:QuotedMonetaryTotal");
