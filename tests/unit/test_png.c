@@ -109,7 +109,8 @@ static void runs_of_every_length_read_back(void **state)
     static unsigned char dots[600 * 600];
     for (int y = 0; y < 600; y++) {
         for (int x = 0; x < 600; x++) {
-            dots[y * 600 + x] = x < y ? (unsigned char)(17 * (y % 16)) : 255;
+            const int grey = x < y ? 17 * (y % 16) : 255;
+            dots[y * 600 + x] = (unsigned char)grey;
         }
     }
     assert_reads_back(dots, 600, 600, 600);
