@@ -160,7 +160,7 @@ def private(studio, folder):
             searched += 1
             if word in (figures if word[0].isdigit() else said):
                 troubles.append(f"{name}: {word}")
-    return troubles + ([] if searched > 2000 else [f"only {searched} words were searched for"])
+    return troubles + ([] if searched > 1000 else [f"only {searched} words were searched for"])
 
 
 def costs(quote):

@@ -104,8 +104,8 @@ def replaced(folder, name, rows):
     edit(folder, name, lambda row: None, rows)
 
 
-def named(name, currency):
-    words = {"name": name, "currency": currency, "place": "Nowhere-on-Sea (invented)"}
+def named(name, currency, detail):
+    words = {"name": name, "currency": currency, "place": "Nowhere-on-Sea (invented)", "quote detail": detail}
 
     def change(row):
         row["value"] = words.get(row["field"], row["value"])
@@ -138,7 +138,7 @@ def common(folder):
 
 def state_books(folder):
     common(folder)
-    edit(folder, "studio", named("Invented State Studio", "USD"))
+    edit(folder, "studio", named("Invented State Studio", "USD", "lines"))
     edit(folder, "policy", quiet, QUIET)
     edit(folder, "rates", lambda row: row, STATE_RATES)
     replaced(folder, "taxes", STATE_TAXES)
@@ -147,7 +147,7 @@ def state_books(folder):
 
 def vat_books(folder):
     common(folder)
-    edit(folder, "studio", named("Erfundene Werkstatt", "EUR"))
+    edit(folder, "studio", named("Erfundene Werkstatt", "EUR", "sections"))
     edit(folder, "policy", quiet, QUIET)
     edit(folder, "rates", lambda row: row, VAT_RATES)
     replaced(folder, "taxes", VAT_TAXES)
