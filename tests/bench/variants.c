@@ -2,11 +2,10 @@
  *
  *     variants floor FILE          libcsv, strtod, and twelve columns of integers formatted
  *                                  for each row: no design, no books, no model
- *     variants stages SHEET FILE   nanoseconds a row of each room, and how often a recipe
- *                                  priced it
- *     variants check SHEET FILE    every row by recipe and by its trees: ends with 1 where a
- *                                  figure differs */
+ *     variants stages SHEET FILE   nanoseconds a row of each stage
+ *     variants check SHEET FILE    each row beside the same built whole and priced by trees */
 #include <csv.h>
+#include <malloc.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -18,6 +17,8 @@
 #include <tallystone/design/variant.h>
 #include <tallystone/geometry/geometry.h>
 #include <tallystone/quantities/quantities.h>
+
+#include "desk/banded.h"
 
 #define COLUMNS 12
 #define BLOCK (64 << 10)
@@ -101,7 +102,9 @@ static int run_floor(const char *path)
 
 /* ---- the stages ---- */
 
-enum { CELLS, DESIGN, GEOMETRY, QUANTITIES, COSTING, TREES, STAGES };
+/* How far a pass goes. The time of a stage is that of the pass that ends with it less that of the
+ * pass before: no clock is read between rows. */
+typedef enum reach { CELLS, NEEDS, PRICE, REACHES } reach;
 
 typedef struct stages {
     ts_arena *read, *kept, *scratch;
@@ -111,12 +114,11 @@ typedef struct stages {
     ts_csv_lines *lines;
     const ts_variant_columns *columns;
     ts_variant *variant;
+    ts_banded *banded;
     ts_recipes *recipes;
-    bool check;
-    long different;
     ts_csv_record record;
-    double ns[STAGES];
-    long rows, priced;
+    long rows, priced, different;
+    size_t heap; /* after the first thousand rows */
 } stages;
 
 static double now_ns(void)
@@ -127,12 +129,21 @@ static double now_ns(void)
     return 1e9 * (double)at.tv_sec + (double)at.tv_nsec;
 }
 
-static double lap(stages *s, int stage, double since)
+static ts_status build_whole(void *ctx, ts_built *out, ts_variant *variant, ts_arena *arena,
+                             const char *const *cells)
 {
-    const double at = now_ns();
+    const stages *s = ctx;
+    ts_status status =
+        ts_variant_design(&out->design, variant, arena, cells, s->book, TS_DATE_NONE, s->diag);
 
-    s->ns[stage] += at - since;
-    return at;
+    if (status == TS_OK) {
+        status = ts_geometry_of(&out->geometry, arena, out->design, s->diag);
+    }
+    if (status == TS_OK) {
+        status =
+            ts_quantities_bare_of(&out->needs, arena, out->design, out->geometry, s->book, s->diag);
+    }
+    return status;
 }
 
 static bool same_brief(const ts_brief *a, const ts_brief *b)
@@ -143,49 +154,43 @@ static bool same_brief(const ts_brief *a, const ts_brief *b)
            a->margin_pct.e6 == b->margin_pct.e6 && a->minutes.e6 == b->minutes.e6;
 }
 
-static void compare(stages *s, const ts_quantities *needs, ts_status status, const ts_brief *brief)
+/* The row built whole and priced by its trees: what `price` does. */
+static void compare(stages *s, ts_status status, const ts_brief *brief)
 {
+    ts_built whole = {.design = NULL};
     ts_costing *costing = NULL;
     ts_brief plain;
-    ts_status other = ts_costing_of(&costing, s->scratch, needs, s->book, s->diag);
 
+    ts_diag_clear(s->diag);
+    ts_status other = build_whole(s, &whole, s->variant, s->scratch, s->record.cells);
+    if (other == TS_OK) {
+        other = ts_costing_of(&costing, s->scratch, whole.needs, s->book, s->diag);
+    }
     if (other == TS_OK && !ts_brief_of(&plain, costing)) {
         other = TS_OVERFLOW;
     }
     s->different += status != other || (other == TS_OK && !same_brief(brief, &plain));
 }
 
-static void run_line(stages *s, char *line, size_t length)
+static void run_line(stages *s, char *line, size_t length, reach to, bool check)
 {
-    ts_design *design = NULL;
-    ts_geometry *geometry = NULL;
     ts_quantities *needs = NULL;
     ts_brief brief;
-    double at = now_ns();
+    ts_status status = TS_OK;
     const char separator = ts_csv_lines_head(s->lines)->separator;
 
     if (ts_csv_record_read(&s->record, line, length, separator) != TS_RECORD_ROW) {
         return;
     }
-    at = lap(s, CELLS, at);
-    ts_status status = ts_variant_design(&design, s->variant, s->scratch, s->record.cells, s->book,
-                                         TS_DATE_NONE, s->diag);
-    at = lap(s, DESIGN, at);
-    if (status == TS_OK) {
-        status = ts_geometry_of(&geometry, s->scratch, design, s->diag);
-        at = lap(s, GEOMETRY, at);
+    if (to >= NEEDS) {
+        status =
+            ts_banded_needs(&needs, s->banded, s->variant, s->scratch, s->record.cells, s->diag);
     }
-    if (status == TS_OK) {
-        status = ts_quantities_bare_of(&needs, s->scratch, design, geometry, s->book, s->diag);
-        at = lap(s, QUANTITIES, at);
-    }
-    if (status == TS_OK) {
+    if (to >= PRICE && status == TS_OK) {
         status = ts_recipes_price(&brief, s->recipes, s->scratch, needs, s->diag);
-        at = lap(s, COSTING, at);
     }
-    if (s->check && needs != NULL) {
-        compare(s, needs, status, &brief);
-        lap(s, TREES, at);
+    if (check) {
+        compare(s, status, &brief);
     }
     s->rows++;
     s->priced += status == TS_OK;
@@ -208,55 +213,105 @@ static ts_status open_all(stages *s, const char *sheet, const char *table)
     return status;
 }
 
-static int run_stages(const char *sheet, const char *table, bool check)
+static void run_block(stages *s, char *block, size_t length, reach to, bool check)
 {
-    static const char *const names[STAGES] = {"cells",      "design",  "geometry",
-                                              "quantities", "costing", "costing by trees"};
-    static stages s;
+    const ts_arena_mark mark = ts_arena_mark_of(s->scratch);
+
+    for (char *at = block; at < block + length;) {
+        char *feed = memchr(at, '\n', (size_t)(block + length - at));
+        char *end = feed == NULL ? block + length : feed;
+
+        ts_diag_clear(s->diag);
+        run_line(s, at, (size_t)(end - at), to, check);
+        ts_arena_rewind(s->scratch, mark);
+        at = end + 1;
+        s->heap = s->rows == 1000 ? mallinfo2().uordblks : s->heap;
+    }
+}
+
+/* Nanoseconds a row of a pass, books and sheet not counted; below nothing after a fault. */
+static double run_pass(stages *s, const char *sheet, const char *table, reach to, bool check)
+{
     static char block[TS_CSV_BLOCK + 1];
     size_t length = 0;
 
-    s.check = check;
-    s.kept = ts_arena_new(NULL, NULL);
-    s.read = ts_arena_new(NULL, NULL);
-    s.scratch = ts_arena_new(NULL, NULL);
-    s.diag = ts_diag_new(s.scratch);
-    const ts_arena_mark mark = ts_arena_mark_of(s.scratch);
-    if (open_all(&s, sheet, table) != TS_OK) {
-        ts_diag_print(s.diag, stderr, false, false);
-        return 1;
+    *s = (stages){.read = ts_arena_new(NULL, NULL),
+                  .kept = ts_arena_new(NULL, NULL),
+                  .scratch = ts_arena_new(NULL, NULL)};
+    s->diag = ts_diag_new(s->scratch);
+    if (open_all(s, sheet, table) != TS_OK) {
+        ts_diag_print(s->diag, stderr, false, false);
+        return -1.0;
     }
-    const ts_arena *const lasting[] = {s.read, NULL};
-    s.variant = ts_variant_new(s.kept, s.columns);
-    s.recipes = ts_recipes_new(s.kept, s.book, lasting, NULL, NULL);
-    while (ts_csv_lines_next(s.lines, block, &length, s.diag) == TS_OK && length > 0) {
-        for (char *at = block; at < block + length;) {
-            char *feed = memchr(at, '\n', (size_t)(block + length - at));
-            char *end = feed == NULL ? block + length : feed;
+    const ts_arena *const lasting[] = {s->read, NULL};
+    s->variant = ts_variant_new(s->kept, s->columns);
+    s->banded = ts_banded_new(s->kept, s->columns, NULL, NULL);
+    ts_banded_builds(s->banded, build_whole, s);
+    s->recipes = ts_recipes_new(s->kept, s->book, lasting, NULL, NULL);
+    const double began = now_ns();
+    while (ts_csv_lines_next(s->lines, block, &length, s->diag) == TS_OK && length > 0) {
+        run_block(s, block, length, to, check);
+    }
+    return (now_ns() - began) / (double)s->rows;
+}
 
-            ts_diag_clear(s.diag);
-            run_line(&s, at, (size_t)(end - at));
-            ts_arena_rewind(s.scratch, mark);
-            at = end + 1;
-        }
-    }
-    for (int i = 0; i < STAGES - !check; i++) {
-        printf("%s %.1f\n", names[i], s.ns[i] / (double)s.rows);
-    }
-    const ts_recipe_counts counts = ts_recipes_counts(s.recipes);
-    printf("# %ld rows, %ld priced\n", s.rows, s.priced);
+static void close_all(stages *s)
+{
+    ts_csv_lines_close(s->lines);
+    ts_recipes_free(s->recipes);
+    ts_banded_free(s->banded);
+    ts_arena_free(s->read);
+    ts_arena_free(s->kept);
+    ts_arena_free(s->scratch);
+}
+
+static void say_counts(const stages *s)
+{
+    const ts_recipe_counts counts = ts_recipes_counts(s->recipes);
+    uint64_t bent, built;
+
+    ts_banded_counts(s->banded, &bent, &built);
+    printf("# %ld rows, %ld priced; %llu bent, %llu built whole\n", s->rows, s->priced,
+           (unsigned long long)bent, (unsigned long long)built);
     printf("# by recipe %.3f %%: %llu recipes made, %llu refused, dropped %llu times, %d moves in "
            "the last\n",
            100.0 * (double)counts.replayed / (double)counts.priced, (unsigned long long)counts.made,
            (unsigned long long)counts.refused, (unsigned long long)counts.forgotten, counts.moves);
-    if (check) {
-        printf("# %ld different\n", s.different);
+    printf("# heap in use after a thousand rows and at the end: %zu and %zu bytes\n", s->heap,
+           mallinfo2().uordblks);
+}
+
+static int run_stages(const char *sheet, const char *table)
+{
+    static const char *const names[REACHES] = {"cells", "to quantities", "to the price"};
+    static stages s;
+    double before = 0.0;
+
+    for (int i = 0; i < REACHES; i++) {
+        const double ns = run_pass(&s, sheet, table, (reach)i, false);
+        if (ns < 0.0) {
+            return 1;
+        }
+        printf("%s %.1f\n", names[i], ns - before);
+        before = ns;
+        if (i + 1 == REACHES) {
+            say_counts(&s);
+        }
+        close_all(&s);
     }
-    ts_csv_lines_close(s.lines);
-    ts_recipes_free(s.recipes);
-    ts_arena_free(s.read);
-    ts_arena_free(s.kept);
-    ts_arena_free(s.scratch);
+    return 0;
+}
+
+static int run_check(const char *sheet, const char *table)
+{
+    static stages s;
+
+    if (run_pass(&s, sheet, table, PRICE, true) < 0.0) {
+        return 1;
+    }
+    say_counts(&s);
+    printf("# %ld different\n", s.different);
+    close_all(&s);
     return s.different == 0 ? 0 : 1;
 }
 
@@ -265,8 +320,11 @@ int main(int argc, char **argv)
     if (argc == 3 && strcmp(argv[1], "floor") == 0) {
         return run_floor(argv[2]);
     }
-    if (argc == 4 && (strcmp(argv[1], "stages") == 0 || strcmp(argv[1], "check") == 0)) {
-        return run_stages(argv[2], argv[3], argv[1][0] == 'c');
+    if (argc == 4 && strcmp(argv[1], "stages") == 0) {
+        return run_stages(argv[2], argv[3]);
+    }
+    if (argc == 4 && strcmp(argv[1], "check") == 0) {
+        return run_check(argv[2], argv[3]);
     }
     fputs("usage: variants floor FILE | variants stages|check SHEET FILE\n", stderr);
     return 2;
