@@ -190,9 +190,11 @@ void ts_judge_shank(const ts_build *b, const ts_shank *shank)
     char wall[TS_DECIMAL_TEXT];
     char thin[TS_DECIMAL_TEXT];
 
+    if (!ts_build_has(part, TS_FIELD_SHANK_WALL)) {
+        return;
+    }
     const ts_field_id field = thinnest(shank, &least, &station);
-    if (!ts_build_has(part, TS_FIELD_SHANK_WALL) || field == TS_FIELD_COUNT ||
-        shank->wall.e6 <= least.e6 || !uses_wall(shank)) {
+    if (field == TS_FIELD_COUNT || shank->wall.e6 <= least.e6 || !uses_wall(shank)) {
         return;
     }
     const ts_field_id later =

@@ -80,6 +80,9 @@ static ts_read_cell *cell_of(const ts_variant *variant, size_t number, const cha
 {
     uint32_t hash = 2166136261U;
 
+    if (variant->read[number] == NULL) {
+        variant->read[number] = TS_ARRAY(variant->arena, ts_read_cell, TS_READ_CELLS);
+    }
     for (size_t i = 0; i < length; i++) {
         hash = (hash ^ (unsigned char)cell[i]) * 16777619U;
     }

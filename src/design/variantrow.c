@@ -14,6 +14,7 @@ ts_variant *ts_variant_new(ts_arena *arena, const ts_variant_columns *columns)
 {
     ts_variant *variant = TS_NEW(arena, ts_variant);
 
+    variant->arena = arena;
     variant->columns = columns;
     variant->sheet = columns->sheet;
     variant->rows = TS_ARRAY(arena, ts_sheet_row, columns->count + 1);
@@ -24,9 +25,6 @@ ts_variant *ts_variant_new(ts_arena *arena, const ts_variant_columns *columns)
 
         if (column->row.what == TS_ROW_NONE) {
             continue;
-        }
-        if (column->is_band) {
-            variant->read[i] = TS_ARRAY(arena, ts_read_cell, TS_READ_CELLS);
         }
         if (variant->parts[column->part] == NULL) {
             variant->parts[column->part] = TS_NEW(arena, ts_part_rows);

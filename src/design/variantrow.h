@@ -5,7 +5,7 @@
 
 #include "design/variant.h"
 
-#define TS_READ_CELLS 128
+#define TS_READ_CELLS 1024
 
 /* A cell's text and the member that it was read as. */
 typedef struct ts_read_cell {
@@ -19,7 +19,8 @@ struct ts_variant {
     ts_csv_row at;        /* where rows stand: nowhere in the sheet's file */
     ts_sheet_row *rows;   /* of each column */
     ts_part_rows **parts; /* of each part that a column names, else NULL */
-    ts_read_cell **read;  /* of each column of the band, TS_READ_CELLS; else NULL */
+    ts_arena *arena;
+    ts_read_cell **read; /* of each column of the band, TS_READ_CELLS once one was read */
 };
 
 /* The last words of a cell are a unit where the measure knows them; else the sheet's holds. */
