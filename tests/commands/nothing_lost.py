@@ -345,7 +345,7 @@ def moment_rows():
     """Name, words for round n, how often, and whether it makes an event."""
     return [
         ("paid", lambda n: ["paid", "ONE", f"{n + 20}.5", "--on", "2026-03-11"], 10, True),
-        ("reprice", lambda n: ["reprice", "--out", "reports", "--as-of", f"2026-03-{3 + n % 8:02}", "--quiet"], 5, False),
+        ("reprice", lambda n: ["reprice", "--out", "reports", "--as-of", f"2026-03-{3 + n % 7:02}", "--quiet"], 5, False),
         ("backup", lambda n: ["register", "--backup", "safe/copy.db"], 3, False),
         ("export", lambda n: [*MARCH, "--replace"], 2, False),
         ("issue", lambda n: ["issue", "fresh.csv", "--out", "out", "--on", "2026-03-09"], 1, True),
