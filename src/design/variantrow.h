@@ -3,6 +3,7 @@
 #ifndef TS_DESIGN_VARIANTROW_H
 #define TS_DESIGN_VARIANTROW_H
 
+#include "design/stencil.h"
 #include "design/variant.h"
 
 #define TS_READ_CELLS 128
@@ -16,10 +17,11 @@ typedef struct ts_read_cell {
 struct ts_variant {
     const ts_variant_columns *columns;
     ts_sheet sheet;
-    ts_csv_row at;        /* where rows stand: nowhere in the sheet's file */
-    ts_sheet_row *rows;   /* of each column */
-    ts_part_rows **parts; /* of each part that a column names, else NULL */
-    ts_read_cell **read;  /* of each column of the band, TS_READ_CELLS; else NULL */
+    ts_csv_row at;         /* where rows stand: nowhere in the sheet's file */
+    ts_sheet_row *rows;    /* of each column */
+    ts_part_rows **parts;  /* of each part that a column names, else NULL */
+    ts_read_cell **read;   /* of each column of the band, TS_READ_CELLS; else NULL */
+    ts_stencils *stencils; /* NULL: every row goes the whole way */
 };
 
 /* The last words of a cell are a unit where the measure knows them; else the sheet's holds. */
