@@ -54,6 +54,8 @@ void ts_build_stations(const ts_build *b, ts_shank *shank, const ts_overlay *row
 void ts_bind_parts(ts_build *b);
 /* openword.c: names in the books, size steps. */
 void ts_bind_words(ts_build *b);
+/* Of that the steps alone: which sizes a lot has, and whether the stones' are among them. */
+void ts_bind_steps(ts_build *b);
 /* judgestone.c, judgesetting.c and judgepiece.c: rules across measures of stones; of heads,
  * bezels, halos and rows; of all the rest. */
 void ts_judge_stones(ts_build *b);

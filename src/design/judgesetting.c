@@ -179,7 +179,6 @@ static void judge_row_shank(const ts_build *b, const ts_part *part)
 static void judge_row(const ts_build *b, ts_row *row)
 {
     ts_part *part = &row->part;
-    const char *title = ts_build_title(b, part);
     char from[TS_DECIMAL_TEXT];
     char to[TS_DECIMAL_TEXT];
 
@@ -191,7 +190,8 @@ static void judge_row(const ts_build *b, ts_row *row)
                        ts_build_later(part, TS_FIELD_ROW_FROM, TS_FIELD_ROW_TO),
                        "%s: it begins at %s deg and ends at %s deg; an end further from the top is "
                        "expected",
-                       title, ts_dec_text(from, row->from), ts_dec_text(to, row->to));
+                       ts_build_title(b, part), ts_dec_text(from, row->from),
+                       ts_dec_text(to, row->to));
     }
     if (ts_build_has(part, TS_FIELD_ROW_END_DIAMETER) &&
         ts_build_has(part, TS_FIELD_ROW_STONE_DIAMETER) &&
@@ -201,7 +201,8 @@ static void judge_row(const ts_build *b, ts_row *row)
             ts_build_later(part, TS_FIELD_ROW_STONE_DIAMETER, TS_FIELD_ROW_END_DIAMETER),
             "%s: a graduated row goes down from %s mm, so an end diameter of %s mm can't "
             "be; a smaller one is expected",
-            title, ts_dec_text(from, row->stone_diameter), ts_dec_text(to, row->end_diameter));
+            ts_build_title(b, part), ts_dec_text(from, row->stone_diameter),
+            ts_dec_text(to, row->end_diameter));
     }
     judge_row_shank(b, part);
 }

@@ -75,7 +75,6 @@ static void judge_round(const ts_build *b, const ts_stone *stone)
 static void judge_shape(const ts_build *b, const ts_stone *stone)
 {
     const ts_part *part = &stone->part;
-    const char *title = ts_build_title(b, part);
 
     if (!sound(part, TS_FIELD_STONE_SHAPE)) {
         return;
@@ -91,15 +90,15 @@ static void judge_shape(const ts_build *b, const ts_stone *stone)
         ts_build_fault(
             b, TS_FAULT_MEASURE_CLASH, part,
             ts_build_later(part, TS_FIELD_STONE_SHAPE, TS_FIELD_STONE_CORNER),
-            "%s: its shape, %s, takes no corner; cushion, emerald, asscher and radiant do", title,
-            shape);
+            "%s: its shape, %s, takes no corner; cushion, emerald, asscher and radiant do",
+            ts_build_title(b, part), shape);
     }
     if (ts_build_has(part, TS_FIELD_STONE_TIP) && !ts_shape_has_tip((ts_shape)stone->shape)) {
         ts_build_fault(b, TS_FAULT_MEASURE_CLASH, part,
                        ts_build_later(part, TS_FIELD_STONE_SHAPE, TS_FIELD_STONE_TIP),
                        "%s: its shape, %s, has no tip that could point anywhere; pear, marquise, "
                        "heart and trillion have",
-                       title, shape);
+                       ts_build_title(b, part), shape);
     }
 }
 
@@ -206,7 +205,6 @@ static void judge_place(const ts_build *b, const ts_stone *stone)
 {
     static const ts_field_id besides[] = {TS_FIELD_STONE_GAP, TS_FIELD_STONE_TIP};
     const ts_part *part = &stone->part;
-    const char *title = ts_build_title(b, part);
 
     if (has(part, TS_FIELD_STONE_BESIDE)) {
         ts_build_missing(b, part, TS_FIELD_STONE_GAP, ": it stands beside another");
@@ -215,7 +213,7 @@ static void judge_place(const ts_build *b, const ts_stone *stone)
                            ts_build_later(part, TS_FIELD_STONE_BESIDE, TS_FIELD_STONE_COUNT),
                            "%s: %ld of it can't stand beside one stone; one, or two as a mirrored "
                            "pair, are expected",
-                           title, (long)stone->count);
+                           ts_build_title(b, part), (long)stone->count);
         }
         return;
     }
@@ -223,7 +221,7 @@ static void judge_place(const ts_build *b, const ts_stone *stone)
         if (ts_build_has(part, besides[i]) && sound(part, TS_FIELD_STONE_BESIDE)) {
             ts_build_fault(b, TS_FAULT_MEASURE_CLASH, part, besides[i],
                            "%s: `%s` is counted from what it stands `beside`, which is not said",
-                           title, ts_field_of(besides[i])->word);
+                           ts_build_title(b, part), ts_field_of(besides[i])->word);
         }
     }
 }

@@ -240,7 +240,7 @@ static const ts_dec *middles_of(const ts_build *b, const steps *lot)
     return middles;
 }
 
-static void bind_steps(ts_build *b)
+void ts_bind_steps(ts_build *b)
 {
     for (int i = 0; i < b->design->halo_count; i++) {
         ts_halo *halo = &b->design->halo[i];
@@ -276,5 +276,5 @@ void ts_bind_words(ts_build *b)
             bind_word(b, ts_design_at(b->design, kind, j), field, open_words[i].file);
         }
     }
-    bind_steps(b);
+    ts_bind_steps(b);
 }

@@ -56,6 +56,41 @@ static const uint8_t field_parts[TS_FIELD_COUNT] = {
 #include <tallystone/design/fields.def>
 #undef FIELD
 };
+
+/* The measures of one part stand together in fields.def; this is the first of each. */
+enum {
+    FIRST_COMMISSION = TS_FIELD_COMMISSION_REFERENCE,
+    FIRST_RING = TS_FIELD_RING_SIZE,
+    FIRST_SHANK = TS_FIELD_SHANK_PROFILE_TOP,
+    FIRST_STONE = TS_FIELD_STONE_SHAPE,
+    FIRST_HEAD = TS_FIELD_HEAD_HOLDS,
+    FIRST_BEZEL = TS_FIELD_BEZEL_HOLDS,
+    FIRST_HALO = TS_FIELD_HALO_AROUND,
+    FIRST_ROW = TS_FIELD_ROW_FROM,
+    FIRST_METAL = TS_FIELD_METAL_VOLUME,
+    FIRST_MESH = TS_FIELD_MESH_FILE,
+    FIRST_WORK = TS_FIELD_WORK_OPERATION,
+    FIRST_SERVICE = TS_FIELD_SERVICE_SERVICE,
+    FIRST_TRADE_IN = TS_FIELD_TRADE_IN_ALLOY,
+};
+
+#define FIELD(part, id, word, member, kind, list, need, least, most, dflt, says) \
+    _Static_assert((int)TS_FIELD_##part##_##id >= (int)FIRST_##part, "first of " #part);
+#include <tallystone/design/fields.def>
+#undef FIELD
+
+static const uint8_t field_positions[TS_FIELD_COUNT] = {
+#define FIELD(part, id, word, member, kind, list, need, least, most, dflt, says) \
+    [TS_FIELD_##part##_##id] = (uint8_t)((int)TS_FIELD_##part##_##id - (int)FIRST_##part),
+#include <tallystone/design/fields.def>
+#undef FIELD
+};
+
+static const uint8_t first_fields[TS_PART_COUNT] = {
+#define PART(id, word, type, member, naming, says) [TS_PART_##id] = (uint8_t)FIRST_##id,
+#include <tallystone/design/parts.def>
+#undef PART
+};
 /* clang-format on */
 
 static const ts_field label_field = {
@@ -109,20 +144,9 @@ ts_part_kind ts_part_find(const char *word)
     return TS_PART_NONE;
 }
 
-/* The measures of one part stand together in fields.def: the first of them. */
-static int first_field(ts_part_kind kind)
-{
-    int first = 0;
-
-    while (first < TS_FIELD_COUNT && field_parts[first] != kind) {
-        first++;
-    }
-    return first;
-}
-
 const ts_field *ts_part_fields(ts_part_kind kind, size_t *count)
 {
-    const int first = first_field(kind);
+    const int first = kind == TS_PART_NONE ? TS_FIELD_COUNT : first_fields[kind];
     int end = first;
 
     while (end < TS_FIELD_COUNT && field_parts[end] == kind) {
@@ -135,7 +159,7 @@ const ts_field *ts_part_fields(ts_part_kind kind, size_t *count)
 int ts_field_position(ts_field_id field)
 {
     assert((int)field >= 0 && field < TS_FIELD_COUNT);
-    return (int)field - first_field((ts_part_kind)field_parts[field]);
+    return field_positions[field];
 }
 
 ts_part_kind ts_field_part(ts_field_id field)

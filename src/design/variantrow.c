@@ -2,13 +2,15 @@
 
 #include <tallystone/base/text.h>
 
+#include "design/stencil.h"
 #include "design/tables.h"
 
 #include <string.h>
 
 /* One row of variants as a layer over the sheet: the same way that an option goes, so a row
  * cannot mean anything else than the sheet written by hand. Memory for the layer is taken
- * once; a row only moves pointers to its cells. */
+ * once; a row only moves pointers to its cells. Rows that a kept design fits go a shorter way
+ * to the same design (stencil.h). */
 
 ts_variant *ts_variant_new(ts_arena *arena, const ts_variant_columns *columns)
 {
@@ -36,6 +38,21 @@ ts_variant *ts_variant_new(ts_arena *arena, const ts_variant_columns *columns)
     variant->sheet.layers[TS_VARIANT_LAYER] = (ts_layer){
         .name = "base", .parts = TS_ARRAY(arena, ts_part_rows *, columns->sheet.part_count + 1)};
     return variant;
+}
+
+void ts_variant_remember(ts_variant *variant, ts_arena *arena, ts_no_memory_fn *no_memory,
+                         void *ctx)
+{
+    if (variant->stencils == NULL) {
+        variant->stencils = ts_stencils_new(arena, variant->columns, no_memory, ctx);
+    }
+}
+
+void ts_variant_free(ts_variant *variant)
+{
+    if (variant != NULL) {
+        ts_stencils_free(variant->stencils);
+    }
 }
 
 static void clear_layer(ts_variant *variant)
@@ -138,14 +155,12 @@ static void judge_cells(const ts_variant *variant, ts_arena *scratch, ts_diag *d
     }
 }
 
-/* Seven things: a row, what it is built on, and where. NOLINTNEXTLINE(readability-function-size) */
-ts_status ts_variant_design(ts_design **out, ts_variant *variant, ts_arena *scratch,
-                            const char *const *cells, const ts_book *book, ts_date as_of,
-                            ts_diag *diag)
+/* The row as a layer, complete or at fault. */
+static ts_status lay_cells(ts_variant *variant, ts_arena *scratch, const char *const *cells,
+                           ts_diag *diag)
 {
     const size_t mark = ts_diag_mark(diag);
 
-    *out = NULL;
     clear_layer(variant);
     for (size_t i = 0; i < variant->columns->count; i++) {
         variant->rows[i].row = NULL;
@@ -161,8 +176,44 @@ ts_status ts_variant_design(ts_design **out, ts_variant *variant, ts_arena *scra
         }
     }
     judge_cells(variant, scratch, diag);
-    if (ts_diag_errors_since(diag, mark) > 0) {
-        return TS_FAULTY;
+    return ts_diag_errors_since(diag, mark) > 0 ? TS_FAULTY : TS_OK;
+}
+
+/* A kept design points to the rows of its cells, which stand nowhere. */
+static ts_design *design_kept(ts_variant *variant, const ts_stencil_row *row)
+{
+    if (variant->stencils == NULL) {
+        return NULL;
     }
-    return ts_design_of(out, scratch, &variant->sheet, TS_VARIANT_LAYER, book, as_of, diag);
+    for (size_t i = 0; i < variant->columns->count; i++) {
+        variant->rows[i].row = row->cells[i][0] == '\0' ? NULL : &variant->at;
+    }
+    return ts_stencil_find(variant->stencils, row);
+}
+
+/* Seven things: a row, what it is built on, and where. NOLINTNEXTLINE(readability-function-size) */
+ts_status ts_variant_design(ts_design **out, ts_variant *variant, ts_arena *scratch,
+                            const char *const *cells, const ts_book *book, ts_date as_of,
+                            ts_diag *diag)
+{
+    const ts_stencil_row row = {cells, book, as_of, scratch};
+    ts_arena *arena = NULL;
+
+    *out = design_kept(variant, &row);
+    if (*out != NULL) {
+        return TS_OK;
+    }
+    if (variant->stencils != NULL) {
+        arena = ts_stencil_room(variant->stencils, &row, &cells);
+    }
+    const bool keeps = arena != NULL;
+    arena = keeps ? arena : scratch;
+    ts_status status = lay_cells(variant, arena, cells, diag);
+    if (status == TS_OK) {
+        status = ts_design_of(out, arena, &variant->sheet, TS_VARIANT_LAYER, book, as_of, diag);
+    }
+    if (status == TS_OK && keeps) {
+        ts_stencil_keep(variant->stencils, *out);
+    }
+    return status;
 }

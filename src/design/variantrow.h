@@ -3,6 +3,7 @@
 #ifndef TS_DESIGN_VARIANTROW_H
 #define TS_DESIGN_VARIANTROW_H
 
+#include "design/stencil.h"
 #include "design/variant.h"
 
 #define TS_READ_CELLS 1024
@@ -20,7 +21,8 @@ struct ts_variant {
     ts_sheet_row *rows;   /* of each column */
     ts_part_rows **parts; /* of each part that a column names, else NULL */
     ts_arena *arena;
-    ts_read_cell **read; /* of each column of the band, TS_READ_CELLS once one was read */
+    ts_read_cell **read;   /* of each column of the band, TS_READ_CELLS once one was read */
+    ts_stencils *stencils; /* NULL: every row goes the whole way */
 };
 
 /* The last words of a cell are a unit where the measure knows them; else the sheet's holds. */

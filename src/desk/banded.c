@@ -3,10 +3,18 @@
 #include <string.h>
 
 /* Rings are kept by the bytes of their steady cells: equal bytes are the same ring but for its
- * band, whatever hash found them. */
+ * band, whatever hash found them.
+ *
+ * A ring that is kept takes the long way, which rows that pass need not, and pays for it only
+ * where others follow that are bent; so it is built at a later sight of its cells. Where one is
+ * dropped before it has paid, cells must be met more often. */
 
 #define MOST_KEPT 32
 #define MOST_KEY 512
+#define SIGHTS 1024
+#define LEAST_SIGHTS 2
+#define MOST_SIGHTS 64
+#define WORTH 16 /* rows bent that pay for a ring */
 
 typedef struct kept {
     ts_arena *arena;
@@ -14,9 +22,14 @@ typedef struct kept {
     ts_variant *variant; /* its own: the design points into its rows */
     char *key;
     size_t key_length; /* 0: no ring */
-    uint64_t hash, used;
+    uint64_t hash, used, bent;
     ts_built ring;
 } kept;
+
+/* How often cells were met that have no ring; of two of one place the later count. */
+typedef struct sight {
+    uint32_t hash, times;
+} sight;
 
 struct ts_banded {
     const ts_variant_columns *columns;
@@ -25,6 +38,8 @@ struct ts_banded {
     ts_build_fn *build;
     void *build_ctx;
     kept rings[MOST_KEPT];
+    sight seen[SIGHTS];
+    uint32_t sights; /* that a ring takes */
     uint64_t clock, bent, built;
 };
 
@@ -37,6 +52,7 @@ ts_banded *ts_banded_new(ts_arena *arena, const ts_variant_columns *columns,
     banded->columns = columns;
     banded->no_memory = no_memory;
     banded->no_memory_ctx = ctx;
+    banded->sights = LEAST_SIGHTS;
     return banded;
 }
 
@@ -83,6 +99,27 @@ static kept *find(ts_banded *banded, const char *key, size_t length, uint64_t ha
     return NULL;
 }
 
+/* The times that cells were met; begins anew where others stand in their place. */
+static uint32_t *times_met(ts_banded *banded, uint64_t hash)
+{
+    sight *at = &banded->seen[hash % SIGHTS];
+    const uint32_t tag = (uint32_t)(hash >> 32);
+
+    if (at->hash != tag) {
+        *at = (sight){tag, 0};
+    }
+    return &at->times;
+}
+
+static void weigh_dropped(ts_banded *banded, const kept *ring)
+{
+    if (ring->bent < WORTH) {
+        banded->sights *= banded->sights < MOST_SIGHTS ? 2 : 1;
+    } else if (banded->sights > LEAST_SIGHTS) {
+        banded->sights /= 2;
+    }
+}
+
 /* A place for a ring: a free one, or that of the least recently used. */
 static kept *place(ts_banded *banded)
 {
@@ -100,9 +137,18 @@ static kept *place(ts_banded *banded)
         oldest->key = ts_arena_alloc(oldest->arena, MOST_KEY, 1);
         oldest->empty = ts_arena_mark_of(oldest->arena);
     }
+    if (oldest->key_length > 0) {
+        weigh_dropped(banded, oldest);
+    }
     ts_arena_rewind(oldest->arena, oldest->empty);
     oldest->key_length = 0;
+    oldest->bent = 0;
     return oldest;
+}
+
+static bool is_bendable(const ts_design *design)
+{
+    return design->row_count == 0 && design->shank_count == 1 && design->ring_count == 1;
 }
 
 /* Builds the row whole and keeps it where its band can be bent later. */
@@ -124,7 +170,7 @@ static ts_status build(ts_quantities **out, ts_banded *banded, const char *const
         return status;
     }
     *out = ring->ring.needs;
-    if (ring->ring.design->row_count == 0 && ring->ring.design->shank_count == 1) {
+    if (is_bendable(ring->ring.design)) {
         memcpy(ring->key, key, length);
         ring->key_length = length;
         ring->hash = hash_of(key, length);
@@ -147,14 +193,18 @@ ts_status ts_banded_needs(ts_quantities **out, ts_banded *banded, ts_variant *va
 {
     char key[MOST_KEY];
     const size_t length = ts_variant_steady(key, sizeof key, variant, cells);
-    kept *ring = length == 0 ? NULL : find(banded, key, length, hash_of(key, length));
+    const uint64_t hash = hash_of(key, length);
+    kept *ring = length == 0 ? NULL : find(banded, key, length, hash);
+    uint32_t *times = ring != NULL || length == 0 ? NULL : times_met(banded, hash);
 
     if (ring != NULL && bend(&ring->ring, variant, scratch, cells, diag)) {
         banded->bent++;
+        ring->bent++;
         *out = ring->ring.needs;
         return TS_OK;
     }
-    if (ring == NULL && length > 0) {
+    if (times != NULL && *times + 1 >= banded->sights) {
+        *times = 0;
         return build(out, banded, cells, key, length);
     }
     ts_built whole = {.design = NULL};
@@ -162,5 +212,8 @@ ts_status ts_banded_needs(ts_quantities **out, ts_banded *banded, ts_variant *va
     const ts_status status = banded->build(banded->build_ctx, &whole, variant, scratch, cells);
     banded->built++;
     *out = whole.needs;
+    if (times != NULL && status == TS_OK && is_bendable(whole.design)) {
+        (*times)++;
+    }
     return status;
 }

@@ -1,7 +1,8 @@
 /* Rings of a stream of variants whose rows differ in the band alone.
  *
- * The first row of each combination of the other cells is built whole and kept; of later ones
- * only the band is bent and the metal weighed. Bounded: the least recently used is dropped. */
+ * Of each combination of the other cells that is met again and again one row is built whole and
+ * kept; of later ones only the band is bent and the metal weighed. Bounded: the least recently
+ * used is dropped. */
 #ifndef TS_DESK_BANDED_H
 #define TS_DESK_BANDED_H
 
@@ -13,7 +14,8 @@
 
 typedef struct ts_banded ts_banded;
 
-/* Builds a row whole, into `arena`: read_meshes and the rooms up to bare quantities. */
+/* Builds a row whole, into `arena`: read_meshes and the rooms up to bare quantities. Where that
+ * is the worker's scratch it is good until the next row, else as long as the arena. */
 typedef struct ts_built {
     ts_design *design;
     ts_geometry *geometry;

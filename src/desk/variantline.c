@@ -148,6 +148,29 @@ static ts_status read_meshes(const ts_variant_worker *worker, ts_arena *arena, t
     return status;
 }
 
+/* A row that is over when the next one comes: what recurs in it is remembered. */
+static ts_status measure_passing(const ts_variant_worker *worker, ts_built *out)
+{
+    ts_status status = ts_geometry_figures_of(&out->geometry, worker->memory, worker->scratch,
+                                              out->design, worker->diag);
+    if (status == TS_OK) {
+        status = ts_recurring_quantities_of(&out->needs, worker->recurring, worker->scratch,
+                                            out->design, out->geometry, worker->diag);
+    }
+    return status;
+}
+
+/* A row that stays: memories lend what they hold for one row only. */
+static ts_status measure_staying(const ts_variant_worker *worker, ts_built *out, ts_arena *arena)
+{
+    ts_status status = ts_geometry_of(&out->geometry, arena, out->design, worker->diag);
+    if (status == TS_OK) {
+        status = ts_quantities_bare_of(&out->needs, arena, out->design, out->geometry,
+                                       worker->stream->book, worker->diag);
+    }
+    return status;
+}
+
 /* A row whole, up to bare quantities. */
 static ts_status build_whole(void *ctx, ts_built *out, ts_variant *variant, ts_arena *arena,
                              const char *const *cells)
@@ -160,11 +183,8 @@ static ts_status build_whole(void *ctx, ts_built *out, ts_variant *variant, ts_a
         status = read_meshes(worker, arena, out->design);
     }
     if (status == TS_OK) {
-        status = ts_geometry_of(&out->geometry, arena, out->design, worker->diag);
-    }
-    if (status == TS_OK) {
-        status = ts_quantities_bare_of(&out->needs, arena, out->design, out->geometry, stream->book,
-                                       worker->diag);
+        status = arena == worker->scratch ? measure_passing(worker, out)
+                                          : measure_staying(worker, out, arena);
     }
     return status;
 }
@@ -268,6 +288,9 @@ ts_variant_worker *ts_variant_worker_new(ts_arena *arena, ts_stream *stream)
     worker->variant = ts_variant_new(worker->kept, stream->columns);
     worker->recipes = ts_recipes_new(worker->kept, stream->book, stream->lasting,
                                      request->no_memory, request->no_memory_ctx);
+    ts_variant_remember(worker->variant, worker->kept, request->no_memory, request->no_memory_ctx);
+    worker->memory = ts_geometry_memory_new(worker->kept);
+    worker->recurring = ts_recurring_new(worker->kept, stream->book);
     worker->banded =
         ts_banded_new(worker->kept, stream->columns, request->no_memory, request->no_memory_ctx);
     ts_banded_builds(worker->banded, build_whole, worker);
@@ -284,6 +307,7 @@ void ts_variant_worker_free(ts_variant_worker *worker)
 {
     ts_recipes_free(worker->recipes);
     ts_banded_free(worker->banded);
+    ts_variant_free(worker->variant);
     ts_arena_free(worker->kept);
     ts_arena_free(worker->scratch);
 }

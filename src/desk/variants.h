@@ -9,6 +9,8 @@
 #include <tallystone/base/csvlines.h>
 #include <tallystone/costing/recipe.h>
 #include <tallystone/design/variant.h>
+#include <tallystone/geometry/memory.h>
+#include <tallystone/quantities/recurring.h>
 
 #include "desk/banded.h"
 #include "desk/request.h"
@@ -90,6 +92,8 @@ typedef struct ts_variant_worker {
     ts_variant *variant;
     ts_banded *banded;
     ts_recipes *recipes;
+    ts_geometry_memory *memory;
+    ts_recurring *recurring;
     ts_best *best;
     char *in;
     char *out;

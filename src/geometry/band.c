@@ -73,6 +73,16 @@ static int gather_stations(ts_station *stations, const ts_shank *shank)
     return count;
 }
 
+/* Highest metal of the shank over the finger's top line: at the top, or at the edges of the
+ * open arc, where it also lies lower by the finger's curve. */
+static double top_mm(const ts_band *band)
+{
+    double open_rad = band->open_rad / 2.0;
+    double outside_mm = band->bore_radius_mm + ts_band_height_mm(band, open_rad, 0.0);
+
+    return fmax(0.0, outside_mm * cos(open_rad) - band->bore_radius_mm);
+}
+
 void ts_band_measure(ts_measuring *m)
 {
     const ts_shank *shank = m->design->shank;
@@ -88,4 +98,5 @@ void ts_band_measure(ts_measuring *m)
                         .count = gather_stations(stations, shank)};
     m->has_band = true;
     m->out->shank_mm3 = ts_band_volume_mm3(&m->band);
+    m->shank_top_mm = top_mm(&m->band);
 }

@@ -6,6 +6,7 @@
 
 #include "geometry/measuring.h"
 #include "geometry/mesh.h"
+#include "geometry/recollect.h"
 #include "geometry/ringsize.h"
 
 /* A design measured, part by part.
@@ -101,6 +102,9 @@ static bool spots_are_finite(const ts_spot *spots, int count)
 {
     double sum = 0.0;
 
+    if (spots == NULL) {
+        return true; /* remembered without places, which were finite then */
+    }
     for (int i = 0; i < count; i++) {
         sum += spots[i].x_mm + spots[i].y_mm + spots[i].z_mm + spots[i].diameter_mm +
                spots[i].angle_rad;
@@ -162,7 +166,7 @@ static bool is_finite(const ts_geometry *g, const ts_design *design)
 
 /* ---- the whole ---- */
 
-static void prepare(ts_measuring *m)
+static void prepare_setting(ts_measuring *m)
 {
     const ts_design *d = m->design;
     ts_geometry *g = m->out;
@@ -172,8 +176,6 @@ static void prepare(ts_measuring *m)
     g->heads = TS_ARRAY(arena, ts_head_shape, (size_t)d->head_count + 1);
     g->bezels = TS_ARRAY(arena, ts_bezel_shape, (size_t)d->bezel_count + 1);
     g->halos = TS_ARRAY(arena, ts_row_shape, (size_t)d->halo_count + 1);
-    g->rows = TS_ARRAY(arena, ts_row_shape, (size_t)d->row_count + 1);
-    g->meshes = TS_ARRAY(arena, ts_mesh_shape, (size_t)d->mesh_count + 1);
     m->outlines = TS_ARRAY(arena, ts_outline, (size_t)d->stone_count + 1);
     m->halo_good = TS_ARRAY(arena, bool, (size_t)d->halo_count + 1);
 }
@@ -190,47 +192,80 @@ static void judge_seats(ts_measuring *m)
     }
 }
 
-static void measure_parts(ts_measuring *m)
+static void measure_stones(ts_measuring *m)
 {
-    const ts_design *d = m->design;
-
-    measure_bore(m);
-    for (int i = 0; i < d->stone_count; i++) {
+    prepare_setting(m);
+    for (int i = 0; i < m->design->stone_count; i++) {
         ts_stone_measure(m, i);
     }
+}
+
+static void measure_band(ts_measuring *m)
+{
+    m->out->rows = TS_ARRAY(m->arena, ts_row_shape, (size_t)m->design->row_count + 1);
     ts_band_measure(m);
-    for (int i = 0; i < d->row_count; i++) {
+    for (int i = 0; i < m->design->row_count; i++) {
         ts_band_row_measure(m, i);
     }
     ts_band_rows_judge(m);
-    for (int i = 0; i < d->head_count; i++) {
+}
+
+static void measure_holders(ts_measuring *m)
+{
+    for (int i = 0; i < m->design->head_count; i++) {
         ts_head_measure(m, i);
     }
-    for (int i = 0; i < d->bezel_count; i++) {
+    for (int i = 0; i < m->design->bezel_count; i++) {
         ts_bezel_measure(m, i);
     }
     ts_halos_measure(m);
-    for (int i = 0; i < d->mesh_count; i++) {
+}
+
+/* What is known is passed over: it had no fault, so faults keep their order. */
+static void measure_parts(ts_measuring *m, ts_geometry_memory *memory)
+{
+    size_t mark = ts_diag_mark(m->diag);
+
+    measure_bore(m);
+    const bool knows_setting = memory != NULL && ts_memory_setting(memory, m);
+    const bool knows_band = memory != NULL && ts_memory_band(memory, m);
+    m->is_placed = !knows_setting;
+    if (!knows_setting) {
+        measure_stones(m);
+    }
+    if (!knows_band) {
+        measure_band(m);
+    }
+    if (!knows_setting) {
+        measure_holders(m);
+    }
+    if (memory != NULL && ts_diag_errors_since(m->diag, mark) == 0) {
+        if (!knows_setting) {
+            ts_memory_keep_setting(memory, m);
+        }
+        if (!knows_band) {
+            ts_memory_keep_band(memory, m);
+        }
+    }
+    m->out->meshes = TS_ARRAY(m->arena, ts_mesh_shape, (size_t)m->design->mesh_count + 1);
+    for (int i = 0; i < m->design->mesh_count; i++) {
         measure_mesh(m, i);
     }
     judge_seats(m);
     ts_places_of(m);
 }
 
-ts_status ts_geometry_of(ts_geometry **out, ts_arena *arena, const ts_design *design, ts_diag *diag)
+static ts_status measure(ts_measuring *m, ts_geometry_memory *memory)
 {
-    size_t mark = ts_diag_mark(diag);
-    ts_measuring m = {
-        .out = TS_NEW(arena, ts_geometry), .arena = arena, .design = design, .diag = diag};
+    size_t mark = ts_diag_mark(m->diag);
 
-    prepare(&m);
-    measure_parts(&m);
-    *out = m.out;
-    if (ts_diag_errors_since(diag, mark) > 0) {
+    measure_parts(m, memory);
+    if (ts_diag_errors_since(m->diag, mark) > 0) {
         return TS_FAULTY;
     }
-    if (!is_finite(m.out, design)) {
-        ts_diag_add(diag, TS_FAULT_FIGURE, NULL,
+    if (!is_finite(m->out, m->design)) {
+        ts_memory_drop(memory);
+        ts_diag_add(m->diag, TS_FAULT_FIGURE, NULL,
                     "a measurement of this design is no finite number; the sheet's measurements "
                     "lie too far apart");
         return TS_FAULTY;
@@ -249,4 +284,19 @@ bool ts_geometry_reband(ts_geometry *geometry, ts_arena *scratch, const ts_desig
     ts_band_measure(&m);
     return ts_diag_errors_since(diag, mark) == 0 && isfinite(geometry->bore_mm) &&
            isfinite(geometry->shank_mm3);
+}
+
+ts_status ts_geometry_of(ts_geometry **out, ts_arena *arena, const ts_design *design, ts_diag *diag)
+{
+    return ts_geometry_figures_of(out, NULL, arena, design, diag);
+}
+
+ts_status ts_geometry_figures_of(ts_geometry **out, ts_geometry_memory *memory, ts_arena *arena,
+                                 const ts_design *design, ts_diag *diag)
+{
+    ts_measuring m = {
+        .out = TS_NEW(arena, ts_geometry), .arena = arena, .design = design, .diag = diag};
+
+    *out = m.out;
+    return measure(&m, memory);
 }

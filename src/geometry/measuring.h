@@ -25,6 +25,8 @@ typedef struct ts_measuring {
     bool *halo_good;      /* by halo: measured without a fault */
     ts_band band;
     bool has_band;
+    double shank_top_mm; /* highest metal of the shank over the finger's top line */
+    bool is_placed;      /* spots are worked out; else all of them are remembered figures */
 } ts_measuring;
 
 /* Adds a CANNOT_BE_MADE fault at a measure of a part. `sentence` begins with the part. */
@@ -37,7 +39,7 @@ const char *ts_measuring_mm(const ts_measuring *m, double length_mm);
 
 /* Size, weight and outline of a stone (stoneshape.c). */
 void ts_stone_measure(ts_measuring *m, int index);
-/* Band, its volume, and the melee rows on it (band.c). */
+/* Band, its volume, its height at the top, and the melee rows on it (band.c). */
 void ts_band_measure(ts_measuring *m);
 void ts_band_row_measure(ts_measuring *m, int index);
 /* Refuses a measured row whose stones meet those of an earlier one (rowsapart.c). */

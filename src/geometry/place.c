@@ -159,6 +159,17 @@ static void place_stones(const ts_measuring *m, bool *done)
 
 /* ---- heights ---- */
 
+/* Without outlines all is as it was kept, and only what is whole is kept (memory.c). */
+static bool is_drawn(const ts_measuring *m, int stone)
+{
+    return m->outlines == NULL || m->outlines[stone].count > 0;
+}
+
+static bool is_good_halo(const ts_measuring *m, int halo)
+{
+    return m->halo_good == NULL || m->halo_good[halo];
+}
+
 static const ts_head *head_of(const ts_measuring *m, int stone, int *index)
 {
     for (int i = 0; i < m->design->head_count; i++) {
@@ -169,20 +180,6 @@ static const ts_head *head_of(const ts_measuring *m, int stone, int *index)
         }
     }
     return NULL;
-}
-
-/* Highest metal of the shank over the finger's top line: at the top, or at the edges of the
- * open arc, where it also lies lower by the finger's curve. */
-static double shank_top_mm(const ts_measuring *m)
-{
-    const ts_band *band = &m->band;
-    double open_rad = band->open_rad / 2.0;
-
-    if (!m->has_band) {
-        return 0.0;
-    }
-    double outside_mm = band->bore_radius_mm + ts_band_height_mm(band, open_rad, 0.0);
-    return fmax(0.0, outside_mm * cos(open_rad) - band->bore_radius_mm);
 }
 
 static const ts_bezel *bezel_of(const ts_measuring *m, int stone, int *index)
@@ -222,7 +219,7 @@ static bool hold_of(const ts_measuring *m, int stone, hold *out)
     if (bezel == NULL) {
         return false;
     }
-    double top_mm = shank_top_mm(m) + ts_dec_double(bezel->height);
+    double top_mm = m->shank_top_mm + ts_dec_double(bezel->height);
     double below_mm = ts_stone_pavilion_mm(depth_mm) + ts_stone_girdle_mm(depth_mm);
     double girdle_mm = top_mm - TS_BEZEL_OVER * ts_stone_crown_mm(depth_mm);
     *out = (hold){{TS_PART_BEZEL, index}, fmax(0.0, girdle_mm - below_mm), top_mm};
@@ -267,7 +264,7 @@ static void raise_stones(const ts_measuring *m)
                       (!is_held || ts_part_has(&stone->part, TS_FIELD_STONE_DROP));
 
         shape->girdle_mm = is_led ? centre_mm - ts_dec_double(stone->drop) : own_mm;
-        for (int k = 0; k < stone->copies; k++) {
+        for (int k = 0; m->is_placed && k < stone->copies; k++) {
             shape->spots[k].z_mm = shape->girdle_mm;
         }
     }
@@ -304,12 +301,14 @@ static void move_halos(const ts_measuring *m)
     for (int i = 0; i < m->design->halo_count; i++) {
         const ts_halo *halo = &m->design->halo[i];
         ts_row_shape *shape = &m->out->halos[i];
-        if (!m->halo_good[i]) {
+        if (!is_good_halo(m, i)) {
             continue;
         }
         const ts_stone_shape *held = &m->out->stones[halo->stone_ref.index];
         double level_mm = held->girdle_mm - ts_dec_double(halo->drop);
-        move_spots(shape->spots, shape->stones, held->spots, level_mm);
+        if (m->is_placed) {
+            move_spots(shape->spots, shape->stones, held->spots, level_mm);
+        }
         shape->underside_mm = level_mm - (halo->faces == TS_FACES_OUT
                                               ? shape->diameter_mm / 2.0 + ts_dec_double(halo->rim)
                                               : ts_dec_double(halo->thickness));
@@ -321,10 +320,10 @@ static void measure_heights(const ts_measuring *m)
     ts_heights *out = &m->out->height;
     bool is_found = false;
 
-    out->shank_top_mm = shank_top_mm(m);
+    out->shank_top_mm = m->shank_top_mm;
     for (int i = 0; i < m->design->stone_count; i++) {
         hold held;
-        if (m->outlines[i].count == 0 || !hold_of(m, i, &held)) {
+        if (!is_drawn(m, i) || !hold_of(m, i, &held)) {
             continue;
         }
         ts_rise_from from = {.culet_clearance_mm = held.clearance_mm,
@@ -355,7 +354,7 @@ static void measure_room_under(const ts_measuring *m)
 
     for (int i = 0; i < m->design->halo_count; i++) {
         hold held;
-        if (m->halo_good[i] && hold_of(m, m->design->halo[i].stone_ref.index, &held)) {
+        if (is_good_halo(m, i) && hold_of(m, m->design->halo[i].stone_ref.index, &held)) {
             lowest_mm = fmin(lowest_mm, m->out->halos[i].underside_mm);
         }
     }
@@ -369,9 +368,13 @@ static void measure_room_under(const ts_measuring *m)
 
 void ts_places_of(ts_measuring *m)
 {
-    place_stones(m, TS_ARRAY(m->arena, bool, (size_t)m->design->stone_count + 1));
+    if (m->is_placed) {
+        place_stones(m, TS_ARRAY(m->arena, bool, (size_t)m->design->stone_count + 1));
+    }
     raise_stones(m);
-    move_heads(m);
+    if (m->is_placed) {
+        move_heads(m);
+    }
     move_halos(m);
     measure_heights(m);
     measure_room_under(m);

@@ -1,6 +1,7 @@
 #include <tallystone/quantities/quantities.h>
 
 #include "quantities/counting.h"
+#include "quantities/recur.h"
 
 #include <stdarg.h>
 #include <stdio.h>
@@ -190,7 +191,7 @@ static void fill_terms(ts_counting *c)
     }
     if (d->ring_count > 0) {
         terms->alloy = d->ring[0].alloy;
-        terms->size_text = size_text(c, d->ring[0].size);
+        terms->size_text = c->is_bare ? NULL : size_text(c, d->ring[0].size);
         terms->finish = or_null(d->ring[0].finish);
         terms->inscription = or_null(d->ring[0].inscription);
     }
@@ -214,7 +215,7 @@ static void count_services(ts_counting *c)
     }
 }
 
-static ts_status count(ts_counting *c, ts_quantities **out)
+static ts_status count(ts_counting *c, ts_recurring *recurring, ts_quantities **out)
 {
     size_t mark = ts_diag_mark(c->diag);
 
@@ -223,9 +224,17 @@ static ts_status count(ts_counting *c, ts_quantities **out)
     c->file = ts_sheet_file(c->design->sheet);
     fill_terms(c);
     ts_count_metal(c);
-    ts_count_melee(c);
+    const bool is_known = recurring != NULL && ts_recurring_find(recurring, c);
+    if (!is_known) {
+        ts_count_melee(c);
+    }
     ts_count_stones(c);
-    ts_count_operations(c);
+    if (!is_known) {
+        ts_count_operations(c);
+    }
+    if (!is_known && recurring != NULL && ts_diag_errors_since(c->diag, mark) == 0) {
+        ts_recurring_keep(recurring, c);
+    }
     count_services(c);
     if (!c->is_bare) {
         ts_count_cautions(c);
@@ -242,7 +251,7 @@ ts_status ts_quantities_of(ts_quantities **out, ts_arena *arena, const ts_design
     ts_counting c = {
         .arena = arena, .design = design, .geometry = geometry, .book = book, .diag = diag};
 
-    return count(&c, out);
+    return count(&c, NULL, out);
 }
 
 ts_status ts_quantities_bare_of(ts_quantities **out, ts_arena *arena, const ts_design *design,
@@ -255,5 +264,19 @@ ts_status ts_quantities_bare_of(ts_quantities **out, ts_arena *arena, const ts_d
                      .diag = diag,
                      .is_bare = true};
 
-    return count(&c, out);
+    return count(&c, NULL, out);
+}
+
+ts_status ts_recurring_quantities_of(ts_quantities **out, ts_recurring *recurring, ts_arena *arena,
+                                     const ts_design *design, const ts_geometry *geometry,
+                                     ts_diag *diag)
+{
+    ts_counting c = {.arena = arena,
+                     .design = design,
+                     .geometry = geometry,
+                     .book = ts_recurring_book(recurring),
+                     .diag = diag,
+                     .is_bare = true};
+
+    return count(&c, recurring, out);
 }

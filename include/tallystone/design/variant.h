@@ -30,9 +30,16 @@ size_t ts_variant_name_cell(const ts_variant_columns *columns);
 size_t ts_variant_cells(const ts_variant_columns *columns);
 
 ts_variant *ts_variant_new(ts_arena *arena, const ts_variant_columns *columns);
+/* From now on designs are kept and made again with other values: the same designs, much
+ * sooner. Bounded memory, part of it in an arena of its own that ts_variant_free gives back
+ * (which takes NULL, and one that remembers nothing). `no_memory` as of ts_arena_new. */
+void ts_variant_remember(ts_variant *variant, ts_arena *arena, ts_no_memory_fn *no_memory,
+                         void *ctx);
+void ts_variant_free(ts_variant *variant);
 
-/* The design of one row, in the arena `scratch`. `cells` are as many as the header has and
- * live as long as the design. Faults as of ts_design_of, without places. */
+/* The design of one row, in the arena `scratch`; it is good until the next row is built.
+ * `cells` are as many as the header has and live as long as the design. Faults as of
+ * ts_design_of, without places. */
 ts_status ts_variant_design(ts_design **out, ts_variant *variant, ts_arena *scratch,
                             const char *const *cells, const ts_book *book, ts_date as_of,
                             ts_diag *diag) TS_MUST_USE;
