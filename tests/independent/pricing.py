@@ -209,7 +209,7 @@ def stands_alone(folder, sheet, books, option, options, more):
     if rows is None:
         return [reason]
     columns = ("section", "item", "unit") + FIGURES
-    want = [[row[column] for column in columns] for row in options[option]]
+    want = [[row[column] for column in columns] for row in options[option] if row["section"] != "difference"]
     have = [[row[column] for column in columns] for row in rows["base"]]
     return [f"option {a} | alone {b}" for a, b in zip(want, have) if a != b] or (
         [] if len(want) == len(have) else [f"{len(want)} rows, alone {len(have)}"])
