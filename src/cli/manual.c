@@ -243,8 +243,8 @@ static void spread(FILE *to)
         "> priced.csv"};
     static const char *const slurm[] = {
         "#!/bin/sh", "#SBATCH --array=1-64", "part=$(printf 'part-%02d' \"$SLURM_ARRAY_TASK_ID\")",
-        "tallystone variants ring.csv season.csv --shard \"$SLURM_ARRAY_TASK_ID/64\" "
-        "> \"$part.csv\" 2> \"$part.log\""};
+        ("tallystone variants ring.csv season.csv --shard \"$SLURM_ARRAY_TASK_ID/64\" "
+         "> \"$part.csv\" 2> \"$part.log\"")};
     head(to, "A CATALOGUE OVER MANY PROCESSES");
     paragraph(to,
               "A table of variants is cut into parts that, put together in order, are the bytes "

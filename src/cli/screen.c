@@ -122,12 +122,14 @@ const char *ts_screen_line(ts_arena *arena, const char *line, int width, bool as
     return out;
 }
 
-void ts_screening_begin(ts_screening *s, FILE *to, int width, bool ascii)
+void ts_screening_begin(ts_screening *s, ts_arena *arena, FILE *to, int width, bool ascii)
 {
     *s = (ts_screening){.to = to, .from = to, .width = width, .ascii = ascii};
     if (width > 0 || ascii) {
-        FILE *collects = open_memstream(&s->bytes, &s->length);
-        s->from = collects == NULL ? to : collects;
+        s->from = open_memstream(&s->bytes, &s->length);
+        if (s->from == NULL) {
+            ts_arena_exhausted(arena);
+        }
     }
 }
 
@@ -136,9 +138,10 @@ void ts_screening_end(ts_screening *s, ts_arena *arena)
     if (s->from == s->to) {
         return;
     }
-    bool whole = fclose(s->from) == 0;
+    bool lost = ferror(s->from) != 0;
+    lost = fclose(s->from) != 0 || lost || s->bytes == NULL; /* cut to its size in the end */
     s->from = s->to;
-    for (char *line = s->bytes; whole && line != NULL && *line != '\0';) {
+    for (char *line = s->bytes; line != NULL && *line != '\0';) {
         ts_arena_mark mark = ts_arena_mark_of(arena);
         size_t length = strcspn(line, "\n");
         bool ended = line[length] == '\n';
@@ -150,4 +153,8 @@ void ts_screening_end(ts_screening *s, ts_arena *arena)
     }
     free(s->bytes);
     s->bytes = NULL;
+    if (lost) { /* what there was room for is shown */
+        fflush(s->to);
+        ts_arena_exhausted(arena);
+    }
 }

@@ -17,8 +17,8 @@ typedef struct ts_screening {
     bool ascii;
 } ts_screening;
 
-/* Begins. Without the memory it goes to `to` unfitted. */
-void ts_screening_begin(ts_screening *s, FILE *to, int width, bool ascii);
+/* Begins. Without the memory for it the arena's owner is told, here and at the end. */
+void ts_screening_begin(ts_screening *s, ts_arena *arena, FILE *to, int width, bool ascii);
 /* Writes what was collected; afterwards errands print straight into `to`. */
 void ts_screening_end(ts_screening *s, ts_arena *arena);
 

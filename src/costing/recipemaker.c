@@ -298,7 +298,7 @@ static bool folded(ts_maker *m, ts_worked *out, const ts_figure *figure)
     ts_worked so_far;
     bool well = make(m, &so_far, figure->args[0]);
     for (int i = 1; well && i < figure->arg_count; i++) {
-        ts_worked next, both;
+        ts_worked next, both = so_far;
         well = make(m, &next, figure->args[i]) && two(m, &both, figure->op, &so_far, &next);
         so_far = both;
     }

@@ -95,7 +95,7 @@ static int lightest(const node *nodes, int *leaf, int leaves, int *made, int mad
  * with two queues, leaves in order of weight. */
 static int huffman(uint8_t *lengths, const uint32_t *weights, int symbols)
 {
-    node nodes[2 * MOST_SYMBOLS];
+    node nodes[2 * MOST_SYMBOLS] = {{0}};
     int leaves = 0, longest = 0;
     for (int s = 0; s < symbols; s++) {
         lengths[s] = 0;

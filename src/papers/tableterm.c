@@ -337,7 +337,7 @@ static void put_rule(layout *l)
 static void put_headings(layout *l)
 {
     const char *lines[MOST_COLUMNS][MOST_LINES];
-    int counts[MOST_COLUMNS], most = 1;
+    int counts[MOST_COLUMNS] = {0}, most = 1;
     for (int k = 0; k < l->count; k++) {
         const char *rest = l->table->columns[l->columns[k]].heading;
         for (counts[k] = 0; rest[0] != '\0' && counts[k] < MOST_LINES; counts[k]++) {
