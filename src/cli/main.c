@@ -192,12 +192,12 @@ static void begin_screens(ts_request *request, ts_screening screens[2], ts_comma
     enum { MANY = 20 }; /* sheets: their progress is shown as it goes */
     bool ascii = !request->screen.unicode, streams = command == TS_COMMAND_VARIANTS;
     bool read_by_programs = request->csv || streams || command == TS_COMMAND_NEW; /* a path */
-    ts_screening_begin(&screens[0], request->arena, stdout,
-                       read_by_programs ? 0 : columns_of(STDOUT_FILENO),
-                       ascii && !read_by_programs);
+    ts_screening_begin(&screens[0], stdout, request->no_memory, request->no_memory_ctx);
+    ts_screening_begin(&screens[1], stderr, request->no_memory, request->no_memory_ctx);
+    ts_screening_fit(&screens[0], read_by_programs ? 0 : columns_of(STDOUT_FILENO),
+                     ascii && !read_by_programs);
     streams = streams || (request->progress && request->operand_count > MANY);
-    ts_screening_begin(&screens[1], request->arena, stderr, streams ? 0 : columns_of(STDERR_FILENO),
-                       ascii && !streams);
+    ts_screening_fit(&screens[1], streams ? 0 : columns_of(STDERR_FILENO), ascii && !streams);
     ts_diag_columns(request->diag, columns_of(STDERR_FILENO));
     request->result = screens[0].from;
     request->said = screens[1].from;
@@ -206,7 +206,7 @@ static void begin_screens(ts_request *request, ts_screening screens[2], ts_comma
 static void end_screens(ts_request *request, ts_screening screens[2])
 {
     for (int i = 0; i < 2; i++) {
-        ts_screening_end(&screens[i], request->arena);
+        ts_screening_end(&screens[i]);
     }
     request->result = stdout;
     request->said = stderr;

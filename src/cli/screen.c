@@ -1,3 +1,6 @@
+/* The C library declares fopencookie under this name: unlike a stream into memory, one of ours
+ * says when memory runs out. */
+#define _GNU_SOURCE /* NOLINT(bugprone-reserved-identifier) */
 #include "cli/screen.h"
 
 #include <tallystone/base/text.h>
@@ -122,39 +125,61 @@ const char *ts_screen_line(ts_arena *arena, const char *line, int width, bool as
     return out;
 }
 
-void ts_screening_begin(ts_screening *s, ts_arena *arena, FILE *to, int width, bool ascii)
+static ssize_t collect(void *cookie, const char *bytes, size_t length)
 {
-    *s = (ts_screening){.to = to, .from = to, .width = width, .ascii = ascii};
+    ts_screening *s = cookie;
+    if (s->room - s->length <= length) {
+        s->room = 2 * s->room + length + 1;
+        char *larger = ts_arena_alloc(s->arena, s->room, 1);
+        if (s->length > 0) {
+            memcpy(larger, s->bytes, s->length);
+        }
+        s->bytes = larger;
+    }
+    memcpy(s->bytes + s->length, bytes, length);
+    s->length += length;
+    return (ssize_t)length;
+}
+
+void ts_screening_begin(ts_screening *s, FILE *to, ts_no_memory_fn *no_memory, void *ctx)
+{
+    *s = (ts_screening){.to = to, .from = to, .arena = ts_arena_new(no_memory, ctx)};
+}
+
+void ts_screening_fit(ts_screening *s, int width, bool ascii)
+{
+    s->width = width;
+    s->ascii = ascii;
     if (width > 0 || ascii) {
-        s->from = open_memstream(&s->bytes, &s->length);
+        s->from = fopencookie(s, "w", (cookie_io_functions_t){.write = collect});
         if (s->from == NULL) {
-            ts_arena_exhausted(arena);
+            ts_arena_exhausted(s->arena);
         }
     }
 }
 
-void ts_screening_end(ts_screening *s, ts_arena *arena)
+static void show(ts_screening *s)
 {
-    if (s->from == s->to) {
-        return;
+    for (size_t at = 0; at < s->length;) {
+        ts_arena_mark mark = ts_arena_mark_of(s->arena);
+        const char *line = s->bytes + at;
+        const char *feed = memchr(line, '\n', s->length - at);
+        size_t length = feed == NULL ? s->length - at : (size_t)(feed - line);
+        const char *text = ts_arena_copy(s->arena, line, length);
+        fputs(ts_screen_line(s->arena, text, s->width, s->ascii), s->to);
+        fputs(feed != NULL ? "\n" : "", s->to);
+        at += length + (feed != NULL);
+        ts_arena_rewind(s->arena, mark);
     }
-    bool lost = ferror(s->from) != 0;
-    lost = fclose(s->from) != 0 || lost || s->bytes == NULL; /* cut to its size in the end */
-    s->from = s->to;
-    for (char *line = s->bytes; line != NULL && *line != '\0';) {
-        ts_arena_mark mark = ts_arena_mark_of(arena);
-        size_t length = strcspn(line, "\n");
-        bool ended = line[length] == '\n';
-        const char *text = ts_arena_copy(arena, line, length);
-        fputs(ts_screen_line(arena, text, s->width, s->ascii), s->to);
-        fputs(ended ? "\n" : "", s->to);
-        line += length + ended;
-        ts_arena_rewind(arena, mark);
+}
+
+void ts_screening_end(ts_screening *s)
+{
+    if (s->from != s->to) {
+        fclose(s->from);
+        s->from = s->to;
+        show(s);
     }
-    free(s->bytes);
-    s->bytes = NULL;
-    if (lost) { /* what there was room for is shown */
-        fflush(s->to);
-        ts_arena_exhausted(arena);
-    }
+    ts_arena_free(s->arena);
+    *s = (ts_screening){.to = s->to, .from = s->to};
 }

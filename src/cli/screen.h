@@ -9,18 +9,21 @@
 
 /* Collects what an errand prints, when it has to be fitted before it is shown. */
 typedef struct ts_screening {
-    FILE *to;   /* where it goes in the end */
-    FILE *from; /* what the errand prints into: `to` itself where nothing has to be fitted */
+    FILE *to;        /* where it goes in the end */
+    FILE *from;      /* what the errand prints into: `to` itself where nothing has to be fitted */
+    ts_arena *arena; /* its own: errands rewind theirs; NULL where nothing is collected */
     char *bytes;
-    size_t length;
+    size_t length, room;
     int width; /* columns; 0: no terminal, lines stay as they are */
     bool ascii;
 } ts_screening;
 
-/* Begins. Without the memory for it the arena's owner is told, here and at the end. */
-void ts_screening_begin(ts_screening *s, ts_arena *arena, FILE *to, int width, bool ascii);
+/* Begins; `no_memory` as of ts_arena_new. `s` stays where it is until the end. */
+void ts_screening_begin(ts_screening *s, FILE *to, ts_no_memory_fn *no_memory, void *ctx);
+/* Fits what is printed to a width, to the signs of ASCII, or both. */
+void ts_screening_fit(ts_screening *s, int width, bool ascii);
 /* Writes what was collected; afterwards errands print straight into `to`. */
-void ts_screening_end(ts_screening *s, ts_arena *arena);
+void ts_screening_end(ts_screening *s);
 
 /* One line, without its line break, broken at blanks so that no piece is wider than `width`
  * (0: as it is); what follows is indented to where the text of its last column begins. Words
