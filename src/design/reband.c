@@ -1,5 +1,7 @@
 #include "design/variant.h"
 
+#include <tallystone/base/text.h>
+
 #include <string.h>
 
 #include "design/build.h"
@@ -11,36 +13,17 @@
  * as is remembered by its text; whatever is not a plain number in its usual place goes the whole
  * way, so that there is one sentence for each fault. */
 
-static bool is_band(const ts_variant_column *column, ts_part_kind kind)
-{
-    if (column->row.what != TS_ROW_MEASURE) {
-        return false;
-    }
-    static const struct {
-        ts_part_kind kind;
-        ts_field_id field;
-    } bends[] = {
-        {TS_PART_RING, TS_FIELD_RING_SIZE},
-        {TS_PART_SHANK, TS_FIELD_SHANK_WIDTH_TOP},
-        {TS_PART_SHANK, TS_FIELD_SHANK_WIDTH_BASE},
-        {TS_PART_SHANK, TS_FIELD_SHANK_THICKNESS_TOP},
-        {TS_PART_SHANK, TS_FIELD_SHANK_THICKNESS_BASE},
-        {TS_PART_SHANK, TS_FIELD_SHANK_WALL},
-    };
-    for (size_t i = 0; i < sizeof bends / sizeof *bends; i++) {
-        if (kind == bends[i].kind && column->row.position == ts_field_position(bends[i].field)) {
-            return true;
-        }
-    }
-    return false;
-}
+static const ts_field_id bends[] = {
+    TS_FIELD_RING_SIZE,           TS_FIELD_SHANK_WIDTH_TOP,      TS_FIELD_SHANK_WIDTH_BASE,
+    TS_FIELD_SHANK_THICKNESS_TOP, TS_FIELD_SHANK_THICKNESS_BASE, TS_FIELD_SHANK_WALL,
+};
 
 void ts_variant_mark_band(ts_variant_columns *columns)
 {
     for (size_t i = 0; i < columns->count; i++) {
         ts_variant_column *column = &columns->columns[i];
-        column->is_band = column->row.what != TS_ROW_NONE && column->part >= 0 &&
-                          is_band(column, columns->sheet.parts[column->part].kind);
+        column->is_band =
+            column->part >= 0 && ts_variant_gives_one(columns, column, bends, TS_COUNT_OF(bends));
     }
 }
 
@@ -94,7 +77,7 @@ static bool read_band(const ts_build *b, ts_variant *variant, size_t number, con
 {
     const ts_variant_column *column = &variant->columns->columns[number];
     const size_t length = strlen(cell);
-    const size_t size = column->field.kind == TS_KIND_SIZE ? sizeof(ts_ring_size) : sizeof(ts_dec);
+    const size_t size = ts_kind_bytes(column->field.kind);
     char *member = (char *)part + column->field.offset;
     ts_read_cell *kept = cell_of(variant, number, cell, length);
 
@@ -115,6 +98,11 @@ static bool read_band(const ts_build *b, ts_variant *variant, size_t number, con
     return true;
 }
 
+bool ts_variant_is_bendable(const ts_design *design)
+{
+    return design->row_count == 0 && design->shank_count == 1 && design->ring_count == 1;
+}
+
 bool ts_variant_reband(ts_design *design, ts_variant *variant, ts_arena *scratch,
                        const char *const *cells, ts_diag *diag)
 {
@@ -125,7 +113,7 @@ bool ts_variant_reband(ts_design *design, ts_variant *variant, ts_arena *scratch
                         .option = TS_VARIANT_LAYER};
     const size_t mark = ts_diag_mark(diag);
 
-    if (design->shank_count != 1 || design->ring_count != 1 || design->row_count > 0) {
+    if (!ts_variant_is_bendable(design)) {
         return false;
     }
     for (size_t i = 0; i < variant->columns->count; i++) {

@@ -69,25 +69,6 @@ struct ts_stencils {
 
 /* ---- columns ---- */
 
-static bool is_field(const ts_variant_columns *columns, const ts_variant_column *column,
-                     ts_field_id field)
-{
-    return column->row.what == TS_ROW_MEASURE &&
-           columns->sheet.parts[column->part].kind == ts_field_part(field) &&
-           column->row.position == ts_field_position(field);
-}
-
-static bool is_one_of(const ts_variant_columns *columns, const ts_variant_column *column,
-                      const ts_field_id *fields, size_t count)
-{
-    for (size_t i = 0; i < count; i++) {
-        if (is_field(columns, column, fields[i])) {
-            return true;
-        }
-    }
-    return false;
-}
-
 static const ts_field_id alloys[] = {
     TS_FIELD_RING_ALLOY, TS_FIELD_SHANK_ALLOY, TS_FIELD_HEAD_ALLOY,     TS_FIELD_BEZEL_ALLOY,
     TS_FIELD_HALO_ALLOY, TS_FIELD_METAL_ALLOY, TS_FIELD_TRADE_IN_ALLOY,
@@ -114,8 +95,8 @@ static ts_stencil_way way_of(const ts_variant_columns *columns, const ts_variant
     case TS_KIND_WORD:
         return TS_STENCIL_VALUE;
     case TS_KIND_NAME:
-        return is_one_of(columns, column, alloys, TS_COUNT_OF(alloys)) ? TS_STENCIL_VALUE
-                                                                       : TS_STENCIL_WORD;
+        return ts_variant_gives_one(columns, column, alloys, TS_COUNT_OF(alloys)) ? TS_STENCIL_VALUE
+                                                                                  : TS_STENCIL_WORD;
     case TS_KIND_AMOUNT:
     case TS_KIND_LINE:
     case TS_KIND_TEXT:
@@ -127,37 +108,6 @@ static ts_stencil_way way_of(const ts_variant_columns *columns, const ts_variant
         break;
     }
     return TS_STENCIL_WORD;
-}
-
-static size_t size_of(ts_kind kind)
-{
-    switch (kind) {
-    case TS_KIND_COUNT:
-    case TS_KIND_WORD:
-        return sizeof(int32_t);
-    case TS_KIND_SIZE:
-        return sizeof(ts_ring_size);
-    case TS_KIND_NAME:
-        return sizeof(const char *);
-    case TS_KIND_LENGTH:
-    case TS_KIND_FIT:
-    case TS_KIND_ANGLE:
-    case TS_KIND_GRAMS:
-    case TS_KIND_CARATS:
-    case TS_KIND_VOLUME:
-    case TS_KIND_MINUTES:
-    case TS_KIND_PERCENT:
-    case TS_KIND_NUMBER:
-    case TS_KIND_AMOUNT:
-    case TS_KIND_LINE:
-    case TS_KIND_TEXT:
-    case TS_KIND_DATE:
-    case TS_KIND_CURRENCY:
-    case TS_KIND_NONE:
-    case TS_KIND_COUNT_OF:
-        break;
-    }
-    return sizeof(ts_dec);
 }
 
 static void set_columns(ts_stencils *s, ts_arena *arena)
@@ -173,9 +123,9 @@ static void set_columns(ts_stencils *s, ts_arena *arena)
         const ts_field_id count = TS_FIELD_STONE_COUNT;
 
         s->column[i].way = of->row.what == TS_ROW_NONE ? TS_STENCIL_WORD : way_of(columns, of);
-        s->resizes = s->resizes || is_one_of(columns, of, sizes, TS_COUNT_OF(sizes));
-        s->recounts = s->recounts || is_field(columns, of, count);
-        has_date = has_date || is_field(columns, of, TS_FIELD_COMMISSION_DATE);
+        s->resizes = s->resizes || ts_variant_gives_one(columns, of, sizes, TS_COUNT_OF(sizes));
+        s->recounts = s->recounts || ts_variant_gives(columns, of, count);
+        has_date = has_date || ts_variant_gives(columns, of, TS_FIELD_COMMISSION_DATE);
     }
     for (size_t i = 0; i < columns->count; i++) {
         const ts_variant_column *of = &columns->columns[i];
@@ -184,7 +134,7 @@ static void set_columns(ts_stencils *s, ts_arena *arena)
             s->column[i].way = TS_STENCIL_WORD; /* in force one day, and not another */
         }
         if (s->column[i].way == TS_STENCIL_VALUE) {
-            s->column[i].size = size_of(of->field.kind);
+            s->column[i].size = ts_kind_bytes(of->field.kind);
             s->column[i].values = TS_ARRAY(arena, kept_value, s->value_room);
         }
     }

@@ -316,6 +316,25 @@ ts_status ts_variant_columns_of(const ts_variant_columns **out, ts_arena *arena,
     return ts_diag_errors_since(diag, mark) > 0 ? TS_FAULTY : TS_OK;
 }
 
+bool ts_variant_gives(const ts_variant_columns *columns, const ts_variant_column *column,
+                      ts_field_id field)
+{
+    return column->row.what == TS_ROW_MEASURE &&
+           columns->sheet.parts[column->part].kind == ts_field_part(field) &&
+           column->row.position == ts_field_position(field);
+}
+
+bool ts_variant_gives_one(const ts_variant_columns *columns, const ts_variant_column *column,
+                          const ts_field_id *fields, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (ts_variant_gives(columns, column, fields[i])) {
+            return true;
+        }
+    }
+    return false;
+}
+
 size_t ts_variant_name_cell(const ts_variant_columns *columns)
 {
     return columns->name_cell;

@@ -27,6 +27,11 @@ struct ts_variant_columns {
     size_t name_cell;
 };
 
+/* True for a column of that measure; of one of those measures. */
+bool ts_variant_gives(const ts_variant_columns *columns, const ts_variant_column *column,
+                      ts_field_id field);
+bool ts_variant_gives_one(const ts_variant_columns *columns, const ts_variant_column *column,
+                          const ts_field_id *fields, size_t count);
 /* Says of every column whether it bends the band alone. */
 void ts_variant_mark_band(ts_variant_columns *columns);
 /* True for the rows that are stations of the shank. */

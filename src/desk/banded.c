@@ -146,14 +146,9 @@ static kept *place(ts_banded *banded)
     return oldest;
 }
 
-static bool is_bendable(const ts_design *design)
-{
-    return design->row_count == 0 && design->shank_count == 1 && design->ring_count == 1;
-}
-
 /* Builds the row whole and keeps it where its band can be bent later. */
 static ts_status build(ts_quantities **out, ts_banded *banded, const char *const *cells,
-                       const char *key, size_t length)
+                       const char *key, size_t length, uint64_t hash)
 {
     kept *ring = place(banded);
     const size_t count = ts_variant_cells(banded->columns);
@@ -170,10 +165,10 @@ static ts_status build(ts_quantities **out, ts_banded *banded, const char *const
         return status;
     }
     *out = ring->ring.needs;
-    if (is_bendable(ring->ring.design)) {
+    if (ts_variant_is_bendable(ring->ring.design)) {
         memcpy(ring->key, key, length);
         ring->key_length = length;
-        ring->hash = hash_of(key, length);
+        ring->hash = hash;
         ring->used = ++banded->clock;
         ring->ring.needs->stamp = ring->used;
     }
@@ -205,14 +200,14 @@ ts_status ts_banded_needs(ts_quantities **out, ts_banded *banded, ts_variant *va
     }
     if (times != NULL && *times + 1 >= banded->sights) {
         *times = 0;
-        return build(out, banded, cells, key, length);
+        return build(out, banded, cells, key, length, hash);
     }
     ts_built whole = {.design = NULL};
     ts_diag_clear(diag); /* what was said of the band is said again, in its place */
     const ts_status status = banded->build(banded->build_ctx, &whole, variant, scratch, cells);
     banded->built++;
     *out = whole.needs;
-    if (times != NULL && status == TS_OK && is_bendable(whole.design)) {
+    if (times != NULL && status == TS_OK && ts_variant_is_bendable(whole.design)) {
         (*times)++;
     }
     return status;

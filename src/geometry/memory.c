@@ -30,7 +30,7 @@ struct ts_geometry_memory {
 
 /* ---- what a key is made of ---- */
 
-static size_t bytes_of(ts_kind kind)
+static bool is_number(ts_kind kind)
 {
     switch (kind) {
     case TS_KIND_LENGTH:
@@ -42,10 +42,9 @@ static size_t bytes_of(ts_kind kind)
     case TS_KIND_MINUTES:
     case TS_KIND_PERCENT:
     case TS_KIND_NUMBER:
-        return sizeof(ts_dec);
     case TS_KIND_COUNT:
     case TS_KIND_WORD:
-        return sizeof(int32_t);
+        return true;
     case TS_KIND_AMOUNT: /* what follows is nothing to geometry; species: see put_stones */
     case TS_KIND_SIZE:
     case TS_KIND_NAME:
@@ -57,7 +56,7 @@ static size_t bytes_of(ts_kind kind)
     case TS_KIND_COUNT_OF:
         break;
     }
-    return 0;
+    return false;
 }
 
 static void set_spans(spans *out, ts_part_kind kind)
@@ -66,9 +65,9 @@ static void set_spans(spans *out, ts_part_kind kind)
     const ts_field *fields = ts_part_fields(kind, &count);
 
     for (size_t i = 0; i < count; i++) {
-        const size_t bytes = bytes_of(fields[i].kind);
+        const size_t bytes = ts_kind_bytes(fields[i].kind);
         span *last = out->count > 0 ? &out->at[out->count - 1] : NULL;
-        if (bytes == 0) {
+        if (!is_number(fields[i].kind)) {
             continue;
         }
         if (last != NULL && last->offset + last->bytes == fields[i].offset) {

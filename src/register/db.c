@@ -282,13 +282,6 @@ void ts_ask_bytes(ts_ask *ask, int n, const void *bytes, size_t length)
     }
 }
 
-void ts_ask_null(ts_ask *ask, int n)
-{
-    if (ready(ask)) {
-        fine(ask->db, sqlite3_bind_null(ask->statement, n));
-    }
-}
-
 bool ts_ask_row(ts_ask *ask)
 {
     if (!ready(ask)) {

@@ -51,7 +51,6 @@ void ts_ask_int(ts_ask *ask, int n, int64_t value);
 /* NULL is stored as NULL. Text is copied. */
 void ts_ask_text(ts_ask *ask, int n, const char *text);
 void ts_ask_bytes(ts_ask *ask, int n, const void *bytes, size_t length);
-void ts_ask_null(ts_ask *ask, int n);
 /* The next row: true while there is one. */
 bool ts_ask_row(ts_ask *ask);
 int ts_ask_columns(const ts_ask *ask);

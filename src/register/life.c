@@ -33,16 +33,6 @@ const char *ts_state_word(ts_state state)
     return state_words[state] == NULL ? "" : state_words[state];
 }
 
-ts_state ts_state_find(const char *word)
-{
-    for (int i = 1; i < TS_STATE_COUNT; i++) {
-        if (strcmp(state_words[i], word) == 0) {
-            return (ts_state)i;
-        }
-    }
-    return TS_STATE_NONE;
-}
-
 const char *ts_event_word(ts_event_kind kind)
 {
     return event_rows[kind].word == NULL ? "" : event_rows[kind].word;

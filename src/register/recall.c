@@ -55,23 +55,6 @@ ts_status ts_register_cost(ts_costing **out, ts_arena *arena, ts_quantities *nee
     return status != TS_OK ? status : ts_costing_of(out, arena, needs, book, diag);
 }
 
-int64_t ts_register_total(ts_register *reg, int64_t quote, int option, const char *section,
-                          const char *item, bool cost)
-{
-    ts_ask *ask =
-        ts_db_ask(reg->db, cost ? "SELECT cost FROM total WHERE quote = ?1 AND option = ?2"
-                                  " AND section = ?3 AND item = ?4"
-                                : "SELECT price FROM total WHERE quote = ?1 AND option ="
-                                  " ?2 AND section = ?3 AND item = ?4");
-    ts_ask_int(ask, 1, quote);
-    ts_ask_int(ask, 2, option);
-    ts_ask_text(ask, 3, section);
-    ts_ask_text(ask, 4, item);
-    const int64_t amount = ts_ask_row(ask) ? ts_ask_get_int(ask, 0) : 0;
-    ts_ask_end(ask);
-    return amount;
-}
-
 ts_status ts_register_files(const ts_kept_file **out, size_t *count, ts_register *reg,
                             int64_t quote)
 {

@@ -1,5 +1,6 @@
 #include <tallystone/words/field.h>
 
+#include <tallystone/base/date.h>
 #include <tallystone/base/text.h>
 
 #include <assert.h>
@@ -181,6 +182,40 @@ void ts_kind_units(ts_kind kind, char *buffer, size_t size)
         append(buffer, size, units[i].word);
         left--;
     }
+}
+
+size_t ts_kind_bytes(ts_kind kind)
+{
+    switch (kind) {
+    case TS_KIND_LENGTH:
+    case TS_KIND_FIT:
+    case TS_KIND_ANGLE:
+    case TS_KIND_GRAMS:
+    case TS_KIND_CARATS:
+    case TS_KIND_VOLUME:
+    case TS_KIND_MINUTES:
+    case TS_KIND_PERCENT:
+    case TS_KIND_NUMBER:
+        return sizeof(ts_dec);
+    case TS_KIND_COUNT:
+    case TS_KIND_WORD:
+        return sizeof(int32_t);
+    case TS_KIND_AMOUNT:
+        return sizeof(ts_amount);
+    case TS_KIND_SIZE:
+        return sizeof(ts_ring_size);
+    case TS_KIND_NAME:
+    case TS_KIND_LINE:
+    case TS_KIND_TEXT:
+    case TS_KIND_CURRENCY:
+        return sizeof(const char *);
+    case TS_KIND_DATE:
+        return sizeof(ts_date);
+    case TS_KIND_NONE:
+    case TS_KIND_COUNT_OF:
+        break;
+    }
+    return 0;
 }
 
 const char *ts_kind_says(ts_kind kind)

@@ -47,6 +47,8 @@ ts_status ts_variant_design(ts_design **out, ts_variant *variant, ts_arena *scra
 /* Rows that differ from an earlier one in the band alone: in the ring's size, and the shank's
  * widths, thicknesses and wall. */
 
+/* True for a design of which a band can be bent: one ring, one shank, no rows along it. */
+bool ts_variant_is_bendable(const ts_design *design);
 /* What must be the same for that: every other cell, and which cells are filled. Into `out`;
  * answers its length, 0 where `room` is not enough. */
 size_t ts_variant_steady(char *out, size_t room, const ts_variant *variant,

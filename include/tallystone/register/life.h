@@ -29,7 +29,6 @@ typedef enum ts_event_kind {
 typedef enum ts_acts { TS_ACTS_NONE, TS_ACTS_NEWEST, TS_ACTS_BINDS, TS_ACTS_EVENT } ts_acts;
 
 const char *ts_state_word(ts_state state);
-ts_state ts_state_find(const char *word);
 const char *ts_event_word(ts_event_kind kind);
 ts_event_kind ts_event_find(const char *word);
 ts_acts ts_event_acts(ts_event_kind kind);

@@ -100,9 +100,6 @@ ts_status ts_register_quantities(ts_quantities **out, ts_register *reg, int64_t 
 /* Costs stored quantities by the books as they stand on a day. */
 ts_status ts_register_cost(ts_costing **out, ts_arena *arena, ts_quantities *needs,
                            const ts_book *book, ts_date on, ts_diag *diag) TS_MUST_USE;
-/* An amount of an option by section and item ("total", "net"); 0 where there is none. */
-int64_t ts_register_total(ts_register *reg, int64_t quote, int option, const char *section,
-                          const char *item, bool cost);
 /* Files kept with a quote, by role and name; papers with their digests. */
 ts_status ts_register_files(const ts_kept_file **out, size_t *count, ts_register *reg,
                             int64_t quote) TS_MUST_USE;

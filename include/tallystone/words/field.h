@@ -93,6 +93,8 @@ const char *ts_unit_value(char *buffer, size_t size, ts_unit unit);
 ts_unit ts_unit_find(const char *word);
 /* "mm or in": the units that a kind takes, into `buffer`. */
 void ts_kind_units(ts_kind kind, char *buffer, size_t size);
+/* Bytes of the member that keeps a value of the kind; 0 for none. */
+size_t ts_kind_bytes(ts_kind kind);
 /* "a length in mm", "a whole number", ...: for faults and help. */
 const char *ts_kind_says(ts_kind kind);
 /* The unit printed for a kind's values: "mm", "g", "ct", "deg", "mm3", "min", "%", "". */
