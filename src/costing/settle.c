@@ -238,6 +238,9 @@ void ts_settle(ts_pricing *p)
         s = settle_with(p, sets, surcharge);
     }
     out->surcharge = s.surcharge;
+    out->ruled_minimum = s.minimum;
+    out->ruled_net_rounding = s.net_rounding;
+    out->ruled_total_rounding = s.total_rounding;
     out->minimum = shown(s.minimum);
     out->net_rounding = shown(s.net_rounding);
     out->net = s.net;

@@ -361,13 +361,13 @@ static void price_totals(writer *w)
     total(w, "lines", c->lines_price, TS_LINES_PRICE, false, false);
     total(w, "discount", c->discount, TS_LINES_PRICE, true, false);
     total(w, "surcharge", c->surcharge, TS_LINES_PRICE, false, false);
-    total(w, "raised to the minimum", c->minimum, TS_LINES_PRICE, false, false);
-    total(w, "rounding", c->net_rounding, TS_LINES_PRICE, false, false);
+    total(w, "raised to the minimum", c->ruled_minimum, TS_LINES_PRICE, false, false);
+    total(w, "rounding", c->ruled_net_rounding, TS_LINES_PRICE, false, false);
     w->rows->net = w->row;
     total(w, "net", c->net, TS_LINES_PRICE, false, true);
     tax_rows(w);
     total(w, "tax", c->tax, TS_LINES_PRICE, false, false);
-    total(w, "rounding of total", c->total_rounding, TS_LINES_PRICE, false, false);
+    total(w, "rounding of total", c->ruled_total_rounding, TS_LINES_PRICE, false, false);
     w->rows->total = w->row;
     total(w, "total", c->total, TS_LINES_PRICE, false, true);
     trade_in_rows(w);

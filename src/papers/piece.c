@@ -275,6 +275,44 @@ ts_piece_words ts_piece_of(ts_arena *arena, const ts_quantities *quantities)
     return w.piece;
 }
 
+/* ---- in fewer lines ---- */
+
+static ts_piece_said *line_of(const ts_piece_words *piece, const char *label)
+{
+    for (int i = 0; i < piece->count; i++) {
+        if (strcmp(piece->lines[i].label, label) == 0) {
+            return &piece->lines[i];
+        }
+    }
+    return NULL;
+}
+
+/* The text as it goes on within a sentence. */
+static const char *small_letter(ts_arena *arena, const char *text)
+{
+    bool is_word = text[0] >= 'A' && text[0] <= 'Z' && text[1] >= 'a' && text[1] <= 'z';
+    return is_word ? ts_arena_format(arena, "%c%s", text[0] - 'A' + 'a', text + 1) : text;
+}
+
+ts_piece_words ts_piece_closer(ts_arena *arena, const ts_piece_words *piece)
+{
+    writer w = {.arena = arena};
+    for (int i = 0; i < piece->count; i++) {
+        const ts_piece_said *line = &piece->lines[i];
+        bool is_finish = strcmp(line->label, "Finish") == 0;
+        bool goes_with_size = is_finish || strcmp(line->label, "Inscription") == 0;
+        ts_piece_said *to = line_of(&w.piece, goes_with_size ? "Size" : line->label);
+        if (to == NULL) {
+            say(&w, line->label, line->text);
+            continue;
+        }
+        const char *word = !goes_with_size ? "" : is_finish ? "finish " : "inscription ";
+        const char *text = is_finish ? small_letter(arena, line->text) : line->text;
+        to->text = ts_arena_format(arena, "%s; %s%s", to->text, word, text);
+    }
+    return w.piece;
+}
+
 /* ---- differences ---- */
 
 static bool says(const ts_piece_words *piece, const ts_piece_said *line)

@@ -17,6 +17,8 @@ typedef struct ts_piece_words {
 
 /* Metal, size, finish, inscription, each feature stone, the melee by size. */
 ts_piece_words ts_piece_of(ts_arena *arena, const ts_quantities *quantities);
+/* The same in fewer lines: those of one label in one, finish and inscription with the size. */
+ts_piece_words ts_piece_closer(ts_arena *arena, const ts_piece_words *piece);
 /* What `other` says that `first` does not, and what of `first` it leaves out. */
 ts_piece_words ts_piece_difference(ts_arena *arena, const ts_piece_words *first,
                                    const ts_piece_words *other);

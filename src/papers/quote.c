@@ -96,10 +96,10 @@ static void put_letterhead(ts_quote_page *page)
     int first_row = page->row;
     const char *lines[4];
     lines[0] = studio(page, "name");
-    lines[1] =
-        line_of(page, (const char *const[]){studio(page, "address"), studio(page, "place")}, 2);
-    lines[2] =
-        line_of(page, (const char *const[]){studio(page, "telephone"), studio(page, "email")}, 2);
+    const char *const reach[] = {studio(page, "address"), studio(page, "place"),
+                                 studio(page, "telephone"), studio(page, "email")};
+    lines[1] = line_of(page, reach, page->snug ? 4 : 2);
+    lines[2] = page->snug ? "" : line_of(page, reach + 2, 2);
     lines[3] = line_of(
         page,
         (const char *const[]){numbered(page, "registration", studio(page, "registration number")),
@@ -178,6 +178,9 @@ static void put_identity(ts_quote_page *page)
 static void put_piece(ts_quote_page *page, ts_diag *diag)
 {
     ts_piece_words first = ts_piece_of(page->arena, page->first->needs);
+    if (page->snug) {
+        first = ts_piece_closer(page->arena, &first);
+    }
     ts_quote_begin(page);
     ts_quote_gap(page, 6);
     double before_pt = page->all_pt, beside_pt = 0;
@@ -272,9 +275,14 @@ static void put_acceptance(ts_quote_page *page)
         ts_quote_pair(page, "Mark one", text);
     }
     int row = ts_quote_row(page, WRITING_PT);
-    put_blank(page, row, 0, 2, "Name");
-    put_blank(page, row, 3, TS_QUOTE_LAST, "Date");
-    put_blank(page, ts_quote_row(page, WRITING_PT), 0, TS_QUOTE_LAST, "Signature");
+    if (page->snug) {
+        put_blank(page, row, 0, 2, "Name, date");
+        put_blank(page, row, 3, TS_QUOTE_LAST, "Signature");
+    } else {
+        put_blank(page, row, 0, 2, "Name");
+        put_blank(page, row, 3, TS_QUOTE_LAST, "Date");
+        put_blank(page, ts_quote_row(page, WRITING_PT), 0, TS_QUOTE_LAST, "Signature");
+    }
     ts_quote_end(page);
 }
 
@@ -317,6 +325,44 @@ static void put_overleaf(const ts_quote_page *page)
     ts_xlsx_print_area(own->sheet, own->row - 1, TS_QUOTE_LAST);
 }
 
+static void put_first_sheet(ts_quote_page *page, ts_diag *diag)
+{
+    page->sheet = ts_xlsx_add(page->book, "Quote");
+    set_page(page);
+    put_letterhead(page);
+    put_identity(page);
+    put_piece(page, diag);
+    ts_quote_price(page);
+    put_alternatives(page);
+    ts_quote_know(page);
+    put_acceptance(page);
+}
+
+/* Would all of it, down to the place to sign, go on one page? */
+static bool goes_on_a_page(ts_arena *arena, const ts_commission_paper *paper,
+                           const ts_xlsx_about *about, bool snug)
+{
+    ts_quote_page *page = TS_NEW(arena, ts_quote_page);
+    page->arena = arena;
+    page->paper = paper;
+    page->first = paper->options[0];
+    page->snug = snug;
+    page->trial = true;
+    page->book = ts_xlsx_new(arena, NULL, about);
+    put_first_sheet(page, NULL);
+    ts_xlsx_drop(page->book);
+    return page->all_pt <= page->room_pt;
+}
+
+/* A ring with up to three options is to go on one page: set closer, where that makes it so. */
+static bool is_better_snug(ts_arena *arena, const ts_commission_paper *paper,
+                           const ts_xlsx_about *about)
+{
+    enum { MOST_OPTIONS = 3 };
+    return paper->option_count <= MOST_OPTIONS && !goes_on_a_page(arena, paper, about, false) &&
+           goes_on_a_page(arena, paper, about, true);
+}
+
 ts_status ts_quote_write(const char *path, ts_arena *arena, const ts_commission_paper *paper,
                          ts_diag *diag)
 {
@@ -331,16 +377,9 @@ ts_status ts_quote_write(const char *path, ts_arena *arena, const ts_commission_
         .author = studio(page, "name"),
         .day = terms->date,
     };
+    page->snug = is_better_snug(arena, paper, &about);
     page->book = ts_xlsx_new(arena, path, &about);
-    page->sheet = ts_xlsx_add(page->book, "Quote");
-    set_page(page);
-    put_letterhead(page);
-    put_identity(page);
-    put_piece(page, diag);
-    ts_quote_price(page);
-    put_alternatives(page);
-    ts_quote_know(page);
-    put_acceptance(page);
+    put_first_sheet(page, diag);
     bool overleaf = !ts_quote_terms(page);
     ts_xlsx_breaks(page->sheet, page->breaks, page->break_count);
     ts_xlsx_print_area(page->sheet, page->row - 1, TS_QUOTE_LAST);

@@ -29,6 +29,9 @@ double ts_quote_picture(ts_quote_page *page, double beside_pt, ts_diag *diag)
     ts_drawing_ask ask = page->paper->drawings[0];
     ask.kind = TS_DRAWING_PICTURE;
     ask.high_mm = fmin(PICTURE_MOST_MM, fmax(PICTURE_LEAST_MM, beside_pt / POINTS_PER_MM));
+    if (page->trial) {
+        return ask.high_mm * POINTS_PER_MM + 1;
+    }
     const ts_drawing *drawing = ts_drawing_of(page->arena, &ask);
     if (ts_drawing_is_empty(drawing) || !ts_drawing_png(&picture, page->arena, drawing, diag)) {
         return 0;

@@ -254,20 +254,18 @@ static void say_disclosures(ts_quote_page *page)
         look_at(&f, page->paper->options[i]->needs);
     }
     const char *text =
-        "Weights of metal are those of the finished piece, worked out from its measurements.";
+        "The weight of metal is the finished piece\xe2\x80\x99s, worked out from its measurements.";
     if (f.estimated) {
         text = ts_arena_format(page->arena,
                                "%s Weights of stones marked \xe2\x80\x9c"
                                "about\xe2\x80\x9d are "
-                               "estimated from measurements; the others are as weighed or as the "
-                               "report says.",
+                               "estimated from measurements, the others as weighed or reported.",
                                text);
     }
     if (f.grown) {
         text = ts_arena_format(page->arena,
-                               "%s Laboratory-grown stones are made by people, not mined; they "
-                               "have the same physical, chemical and optical properties as natural "
-                               "ones.",
+                               "%s Laboratory-grown stones are made by people, not mined; "
+                               "physically, chemically and optically they are as natural ones.",
                                text);
     }
     if (f.treatment_unsaid) {

@@ -13,6 +13,8 @@
 static const double widths_mm[TS_QUOTE_COLUMNS] = {30, 44, 26, 26, 26, 26};
 
 #define AIR_PT 3.0       /* for an empty line of a text */
+#define SNUG 0.6         /* of the air between parts where all is to go on one page */
+#define LINE_PT 12.0     /* rows so high hold text */
 #define PIXEL_PT 0.75    /* heights of whole pixels are the same in every program */
 #define MOST_BYTES 1400u /* of one row: it stays well under the highest row there can be */
 
@@ -26,6 +28,9 @@ static const ts_xlsx_style small_style = {.size_pt = TS_QUOTE_SMALL_PT, .wrap = 
 int ts_quote_row(ts_quote_page *page, double height_pt)
 {
     height_pt = ceil(height_pt / PIXEL_PT) * PIXEL_PT;
+    if (page->snug && height_pt >= LINE_PT) {
+        height_pt -= PIXEL_PT; /* a line of 10 points is 11.2 high from top to bottom */
+    }
     if (page->used_pt + height_pt > page->room_pt) {
         page->used_pt = 0; /* the program ends the page here by itself */
     }
@@ -39,7 +44,7 @@ void ts_quote_gap(ts_quote_page *page, double height_pt)
 {
     bool first = page->row == page->block_row;
     if (page->used_pt > 0) {
-        ts_quote_row(page, height_pt);
+        ts_quote_row(page, page->snug ? height_pt * SNUG : height_pt);
     }
     if (first) {
         ts_quote_begin(page); /* air before a part stays behind when the part moves */
@@ -202,7 +207,9 @@ double ts_quote_pair_pt(const char *label, const char *text, int last)
 
 void ts_quote_pair(ts_quote_page *page, const char *label, const char *text)
 {
-    put_pair(page, label, text, label_style, body_style);
+    bool small = page->snug && page->last == TS_QUOTE_LAST;
+    put_pair(page, label, text, small ? small_label_style : label_style,
+             small ? small_style : body_style);
 }
 
 void ts_quote_small_pair(ts_quote_page *page, const char *label, const char *text)

@@ -25,6 +25,8 @@ typedef struct ts_quote_page {
     const ts_costing *first;
     int row;                     /* the next */
     int last;                    /* the column where text ends: a picture may stand beside it */
+    bool snug;                   /* set closer, so that it all goes on one page */
+    bool trial;                  /* laid out for its height alone: nothing is drawn */
     double used_pt;              /* of the page so far */
     double room_pt;              /* of a page */
     int block_row;               /* where the part that should stay together began */

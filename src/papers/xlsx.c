@@ -78,6 +78,9 @@ ts_xlsx *ts_xlsx_new(ts_arena *arena, const char *path, const ts_xlsx_about *abo
     ts_reserve(arena);
     ts_xlsx *book = TS_NEW(arena, ts_xlsx);
     book->arena = arena;
+    if (path == NULL) {
+        return book;
+    }
     book->path = ts_arena_text(arena, path);
     book->book = workbook_new(path);
     if (book->book == NULL) {

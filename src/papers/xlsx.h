@@ -80,7 +80,8 @@ typedef struct ts_xlsx_spot {
     int row, column;
 } ts_xlsx_spot;
 
-/* Begins a workbook that ts_xlsx_close writes to `path`. */
+/* Begins a workbook that ts_xlsx_close writes to `path`; with NULL one that takes everything and
+ * keeps nothing, for what is laid out on trial: it is dropped. */
 ts_xlsx *ts_xlsx_new(ts_arena *arena, const char *path, const ts_xlsx_about *about);
 /* Adds a sheet; `name` is one of ours: plain letters, at most 31. */
 ts_xlsx_sheet *ts_xlsx_add(ts_xlsx *book, const char *name);

@@ -1,11 +1,18 @@
-/* Workbooks by the library alone: what a program would spend that only had the cells to write.
+/* Workbooks by the library alone: what a program would spend that only had them to write.
  *
  *     workbook TIMES SPEC FOLDER
  *
- * The spec, read once, is a line a cell:  B name · W (next worksheet) · n row column value ·
- * s row column text · f row column value formula · e row column (empty, with a format) ·
- * p row column file. A B line begins a workbook; all of them are written TIMES over. Freed memory
- * is kept as the program keeps it, so that neither side pays for giving it back. */
+ * The spec, read once, is lines of six fields, parted by tabs: kind, row, column, value, format,
+ * text. A B line begins a workbook; all of them are written TIMES over.
+ *
+ *     B name                 F half points, flags, colour, indent, number format
+ *     W name of a worksheet  w column, width · h row, height · m row, column, last column
+ *     n number · s text · f formula and its value · e empty, with a format
+ *     l cell, where it leads (its text follows as a cell) · d name and what it stands for
+ *     k cell, formula of a condition · p picture · c chart, its categories | its values | ...
+ *
+ * Without F lines, four formats go round. Freed memory is kept as the program keeps it, so that
+ * neither side pays for giving it back. */
 #include <malloc.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -15,14 +22,38 @@
 
 #define LINES_MOST 200000
 #define FORMATS 4
+#define FORMATS_MOST 256
 
 typedef struct line {
     char kind;
     lxw_row_t row;
     lxw_col_t column;
     double value;
+    unsigned format;
     const char *text;
 } line;
+
+/* What a workbook is written with. */
+typedef struct pen {
+    lxw_workbook *book;
+    lxw_worksheet *sheet;
+    lxw_format *formats[FORMATS_MOST];
+    unsigned format_count;
+} pen;
+
+/* Flags of an F line. */
+enum {
+    BOLD = 1,
+    ITALIC = 2,
+    UNDERLINED = 4,
+    WRAPPED = 8,
+    RULE_ABOVE = 16,
+    RULE_BELOW = 32,
+    FILLED = 64,
+    RIGHT = 128,
+    CENTRED = 256,
+    AT_TOP = 512
+};
 
 static line lines[LINES_MOST];
 static size_t line_count;
@@ -47,14 +78,14 @@ static char *whole(const char *path)
     return text;
 }
 
-/* Fields are parted by tabs; the text begins after the fourth. */
+/* Fields are parted by tabs; the text begins after the fifth. */
 static void read_line(char *at)
 {
     line *one = &lines[line_count++];
     char *field = at;
 
     one->kind = at[0];
-    for (int i = 0; i < 4 && field != NULL; i++) {
+    for (int i = 0; i < 5 && field != NULL; i++) {
         field = strchr(field, '\t');
         if (field == NULL) {
             break;
@@ -66,6 +97,8 @@ static void read_line(char *at)
             one->column = (lxw_col_t)strtoul(field, NULL, 10);
         } else if (i == 2) {
             one->value = strtod(field, NULL);
+        } else if (i == 3) {
+            one->format = (unsigned)strtoul(field, NULL, 10);
         }
     }
     one->text = field == NULL ? "" : field;
@@ -82,28 +115,154 @@ static int read_spec(char *text)
     return 0;
 }
 
-static void put_cell(lxw_worksheet *sheet, const line *one, lxw_format *const *formats)
+static void put_cell(const pen *p, const line *one)
 {
-    lxw_format *format = formats[one->column % FORMATS];
+    lxw_format *format = p->format_count > 0 && one->format < p->format_count
+                             ? p->formats[one->format]
+                             : p->formats[one->column % FORMATS];
 
     switch (one->kind) {
     case 'n':
-        worksheet_write_number(sheet, one->row, one->column, one->value, format);
+        worksheet_write_number(p->sheet, one->row, one->column, one->value, format);
         break;
     case 's':
-        worksheet_write_string(sheet, one->row, one->column, one->text, format);
+        worksheet_write_string(p->sheet, one->row, one->column, one->text, format);
         break;
     case 'f':
-        worksheet_write_formula_num(sheet, one->row, one->column, one->text, format, one->value);
+        worksheet_write_formula_num(p->sheet, one->row, one->column, one->text, format, one->value);
         break;
     case 'e':
-        worksheet_write_blank(sheet, one->row, one->column, format);
+        worksheet_write_blank(p->sheet, one->row, one->column, format);
         break;
-    case 'p':
-        worksheet_insert_image(sheet, one->row, one->column, one->text);
+    case 'm':
+        worksheet_merge_range(p->sheet, one->row, one->column, one->row, (lxw_col_t)one->value, "",
+                              format);
+        break;
+    case 'l':
+        worksheet_write_url(p->sheet, one->row, one->column, one->text, format);
         break;
     default:
         break;
+    }
+}
+
+static void put_chart(const pen *p, const line *one)
+{
+    char ranges[2048];
+    lxw_chart *chart = workbook_add_chart(p->book, LXW_CHART_BAR);
+
+    snprintf(ranges, sizeof ranges, "%s", one->text);
+    for (char *names = strtok(ranges, "|"); names != NULL; names = strtok(NULL, "|")) {
+        char *values = strtok(NULL, "|");
+        if (values != NULL) {
+            chart_add_series(chart, names, values);
+        }
+    }
+    worksheet_insert_chart(p->sheet, one->row, one->column, chart);
+}
+
+static void put_condition(const pen *p, const line *one)
+{
+    lxw_conditional_format condition = {.type = LXW_CONDITIONAL_TYPE_FORMULA,
+                                        .value_string = (char *)(uintptr_t)one->text,
+                                        .format = p->formats[0]};
+
+    worksheet_conditional_format_cell(p->sheet, one->row, one->column, &condition);
+}
+
+/* "name=Sheet!$A$1" */
+static void define(const pen *p, const char *text)
+{
+    char name[256];
+    size_t length = strcspn(text, "=");
+
+    snprintf(name, sizeof name, "%.*s", (int)length, text);
+    workbook_define_name(p->book, name, text + length);
+}
+
+static void add_format(pen *p, const line *one)
+{
+    unsigned flags = one->column;
+    lxw_format *format = workbook_add_format(p->book);
+
+    format_set_font_name(format, "Arial");
+    format_set_font_size(format, one->row / 2.0);
+    format_set_font_color(format, (lxw_color_t)one->value);
+    format_set_align(format, flags & RIGHT     ? LXW_ALIGN_RIGHT
+                             : flags & CENTRED ? LXW_ALIGN_CENTER
+                                               : LXW_ALIGN_LEFT);
+    format_set_align(format, flags & AT_TOP ? LXW_ALIGN_VERTICAL_TOP : LXW_ALIGN_VERTICAL_BOTTOM);
+    format_set_indent(format, (uint8_t)one->format);
+    if (one->text[0] != '\0') {
+        format_set_num_format(format, one->text);
+    }
+    if (flags & BOLD) {
+        format_set_bold(format);
+    }
+    if (flags & ITALIC) {
+        format_set_italic(format);
+    }
+    if (flags & UNDERLINED) {
+        format_set_underline(format, LXW_UNDERLINE_SINGLE);
+    }
+    if (flags & WRAPPED) {
+        format_set_text_wrap(format);
+    }
+    if (flags & RULE_ABOVE) {
+        format_set_top(format, LXW_BORDER_HAIR);
+    }
+    if (flags & RULE_BELOW) {
+        format_set_bottom(format, LXW_BORDER_HAIR);
+    }
+    if (flags & FILLED) {
+        format_set_bg_color(format, 0xf6f2e4);
+    }
+    p->formats[p->format_count++] = format;
+}
+
+static void put(pen *p, const line *one)
+{
+    switch (one->kind) {
+    case 'F':
+        if (p->format_count < FORMATS_MOST) {
+            add_format(p, one);
+        }
+        break;
+    case 'W':
+        p->sheet = workbook_add_worksheet(p->book, one->text[0] == '\0' ? NULL : one->text);
+        break;
+    case 'w':
+        worksheet_set_column(p->sheet, one->column, one->column, one->value, NULL);
+        break;
+    case 'h':
+        worksheet_set_row(p->sheet, one->row, one->value, NULL);
+        break;
+    case 'd':
+        define(p, one->text);
+        break;
+    case 'k':
+        put_condition(p, one);
+        break;
+    case 'p':
+        worksheet_insert_image(p->sheet, one->row, one->column, one->text);
+        break;
+    case 'c':
+        put_chart(p, one);
+        break;
+    default:
+        put_cell(p, one);
+        break;
+    }
+}
+
+static void four_formats(pen *p)
+{
+    for (int k = 0; k < FORMATS; k++) {
+        p->formats[k] = workbook_add_format(p->book);
+        format_set_num_format(p->formats[k], k % 2 == 0 ? "#,##0.00" : "0.###");
+        if (k > 1) {
+            format_set_bold(p->formats[k]);
+        }
     }
 }
 
@@ -111,27 +270,17 @@ static void put_cell(lxw_worksheet *sheet, const line *one, lxw_format *const *f
 static size_t write_one(size_t first, int number, const char *folder)
 {
     char path[4096];
-    lxw_format *formats[FORMATS];
-    lxw_worksheet *sheet = NULL;
     size_t i = first + 1;
 
     snprintf(path, sizeof path, "%s/%s-%d.xlsx", folder, lines[first].text, number);
-    lxw_workbook *book = workbook_new(path);
-    for (int k = 0; k < FORMATS; k++) {
-        formats[k] = workbook_add_format(book);
-        format_set_num_format(formats[k], k % 2 == 0 ? "#,##0.00" : "0.###");
-        if (k > 1) {
-            format_set_bold(formats[k]);
-        }
+    pen p = {.book = workbook_new(path)};
+    if (i < line_count && lines[i].kind != 'F') {
+        four_formats(&p);
     }
     for (; i < line_count && lines[i].kind != 'B'; i++) {
-        if (lines[i].kind == 'W') {
-            sheet = workbook_add_worksheet(book, NULL);
-        } else if (sheet != NULL) {
-            put_cell(sheet, &lines[i], formats);
-        }
+        put(&p, &lines[i]);
     }
-    return workbook_close(book) == LXW_NO_ERROR ? i : 0;
+    return workbook_close(p.book) == LXW_NO_ERROR ? i : 0;
 }
 
 int main(int argc, char **argv)

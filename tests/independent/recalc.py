@@ -10,7 +10,8 @@ Then one rate of each kind is changed in each workbook (a metal's price, a finen
 premium, an hour, a tier's foot, a tax, an exchange rate ...: every book and column, every
 rule of the policy that stands in Rates), and the same ones in a copy of the price books; the
 recalculated workbook must equal, cell by cell, the one that the engine writes from those
-books. All kinds are changed at once: one whose cells do not follow shows all the same. What Decision repeats of Sensitivity
+books. All kinds are changed at once in each workbook, and then each alone in one of those that have it, for
+what two changes hide from each other. What Decision repeats of Sensitivity
 is the engine's alone: there the changed workbook must say that its cells were changed.
 """
 import csv
@@ -30,6 +31,9 @@ SAFE = {  # what a kind is multiplied by where more would not be let through
     ("alloys.csv", "gold"): "0.99", ("alloys.csv", "platinum"): "0.99",
     ("alloys.csv", "palladium"): "0.99", ("alloys.csv", "silver"): "0.99",
     ("alloys.csv", "recovery"): "0.95",
+}
+BITES = {  # alone: so much that what lay below the least is raised to it
+    ("labour.csv", "minimum"): "20", ("policy.csv", "least net"): "20",
 }
 WANTED = {  # kinds that the demo sheets together must have
     ("metals.csv", "price"), ("alloys.csv", "premium"), ("alloys.csv", "finishing loss"),
@@ -86,7 +90,9 @@ def is_number(value):
 
 
 def is_engines(cell):
-    return cell.data_type == "f" and "Sensitivity!" in str(cell.value)
+    """What it repeats of Sensitivity, and the number by which `why` knows a line."""
+    return (cell.data_type == "f" and "Sensitivity!" in str(cell.value)) or (
+        cell.parent.title == "Lines" and cell.column == 1)
 
 
 def differences(kept, recalculated, sheets=None, engines=True):
@@ -229,12 +235,15 @@ def kinds_of(workbook):
     return kinds
 
 
-def change_workbook(source, target):
-    """One rate of each kind changed; returns for each its book, line, column and new value."""
+def change_workbook(source, target, only=None):
+    """One rate of each kind (or of one alone) changed; returns for each its book, line, column and new value."""
     workbook = openpyxl.load_workbook(source)
     sheet, changes = workbook["Rates"], []
     for number, (kind, row) in enumerate(sorted(kinds_of(workbook).items())):
+        if only not in (None, kind):
+            continue
         factor = SAFE.get(kind, FACTORS[number % len(FACTORS)])
+        factor = BITES.get(only, factor)
         cell = sheet.cell(row, 2)
         new = round(float(cell.value) * float(factor), 4)
         book, line = sheet.cell(row, 4).value.split(":")
@@ -267,6 +276,24 @@ def change_books(folder, changes):
 def price(books, out, sheets):
     run(os.environ["TALLYSTONE"], "price", *sheets, "--books", books, "--out", out)
     return sorted(glob.glob(os.path.join(out, "studio", "*-margin.xlsx")))
+
+
+def one_at_a_time(work, made, sheets):
+    """Each kind of rate changed alone: [(what, the engine's workbook, the changed one, the engine's anew)]"""
+    first = {}
+    for number, path in enumerate(made):
+        for kind in kinds_of(openpyxl.load_workbook(path)):
+            first.setdefault(kind, number)
+    alone = []
+    for kind, number in sorted(first.items()):
+        name = "-".join(kind).replace(" ", "-").replace(".csv", "")
+        target, books = os.path.join(work, f"alone-{name}.xlsx"), os.path.join(work, f"alone-books-{name}")
+        changes = change_workbook(made[number], target, kind)
+        shutil.copytree("pricebooks", books)
+        change_books(books, changes)
+        wanted = price(books, os.path.join(work, f"alone-out-{name}"), [sheets[number]])[0]
+        alone.append((f"{kind[0]}, {kind[1]}", made[number], target, wanted))
+    return alone
 
 
 def even_books(work):
@@ -345,6 +372,8 @@ def main():
         changed.append(target)
         wanted.append(again[0])
 
+    alone = one_at_a_time(work, made[:], sheets)
+
     even = even_books(work)
     for path in price(even, os.path.join(work, "even"), sheets):
         target = os.path.join(work, "even-" + os.path.basename(path))
@@ -364,7 +393,8 @@ def main():
         tiers += [past] if past_a_step(target, past) else []
     say(len(tiers) > 0, "some lines hang on a step of whole tiers")
 
-    out = office(work, [false, *made, *changed, *tiers, *[target for target, _ in breaking]])
+    out = office(work, [false, *made, *changed, *tiers, *[target for target, _ in breaking],
+                        *[target for _, _, target, _ in alone]])
     for workbook in made:
         again, count = says_again(os.path.join(out, os.path.basename(workbook)))
         say(again == 0 < count, f"{os.path.basename(workbook)}: {count} options are made up as they were")
@@ -389,6 +419,12 @@ def main():
         say(not wrong, f"{name}: with changed rates the engine's words step aside", wrong)
         wrong = sensitivity(made[number])
         say(not wrong, f"{name}: what moves it most is sorted, adds up, and is said", wrong)
+
+    for what, before, target, anew in alone:
+        recalculated = os.path.join(out, os.path.basename(target))
+        _, moved = differences(before, recalculated, ["Lines", "Workings"])
+        _, wrong = differences(anew, recalculated, ["Decision", "Lines", "Rates", "Workings"], engines=False)
+        say(not wrong and len(moved) > 0, f"{what}: changed alone, every cell follows", wrong or ["nothing moved"])
 
     wrong = [text for target, floor in breaking for text in
              falls_to_floor(os.path.join(out, os.path.basename(target)), floor)]

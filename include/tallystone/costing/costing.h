@@ -114,6 +114,9 @@ typedef struct ts_costing {
     const ts_figure *minimum;
     const ts_figure *net_rounding;
     const ts_figure *net;
+    /* What minimum and steps add, be it nothing, so that a sheet that lives on has them when
+     * rates move; NULL where the policy has no such rule. */
+    const ts_figure *ruled_minimum, *ruled_net_rounding, *ruled_total_rounding;
     ts_tax_group *groups;
     int group_count;
     ts_tax *taxes;
