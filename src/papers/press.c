@@ -4,7 +4,9 @@
 
 #include <dlfcn.h>
 #include <errno.h>
+#include <fcntl.h>
 #include <string.h>
+#include <sys/mman.h>
 #include <unistd.h>
 
 /* The side of the door that lies in the program: every function of the press once more, under its
@@ -18,30 +20,26 @@
 #define TS_PRESS_BESIDE "../lib/tallystone"
 #endif
 
-/* The path of the press: beside the program where it was built, else where it is installed. The
- * program's own place, not a list of folders that an environment names. NULL: there is none. */
-static const char *press_path(ts_arena *arena)
+/* The press, open for reading: beside the program where it was built, else where it is installed.
+ * The program's own place, not a list of folders that an environment names. -1: there is none. */
+static int open_press(const char **path, ts_arena *arena)
 {
     enum { MOST = 4096 };
     static const char *const folders[] = {"", TS_PRESS_BESIDE "/"};
     char *program = ts_arena_alloc(arena, MOST, 1);
     const ssize_t length = readlink("/proc/self/exe", program, MOST - 1);
-    if (length <= 0) {
-        return NULL;
-    }
-    program[length] = '\0';
+    int found = -1;
+    program[length > 0 ? length : 0] = '\0';
     char *slash = strrchr(program, '/');
     if (slash == NULL) {
-        return NULL;
+        return -1;
     }
     slash[1] = '\0';
-    for (size_t i = 0; i < sizeof folders / sizeof folders[0]; i++) {
-        const char *path = ts_arena_format(arena, "%s%s" PRESS, program, folders[i]);
-        if (access(path, F_OK) == 0) {
-            return path;
-        }
+    for (size_t i = 0; i < sizeof folders / sizeof folders[0] && found < 0; i++) {
+        *path = ts_arena_format(arena, "%s%s" PRESS, program, folders[i]);
+        found = open(*path, O_RDONLY | O_CLOEXEC);
     }
-    return NULL;
+    return found;
 }
 
 static const ts_press *refuse(ts_diag *diag, const char *why)
@@ -54,26 +52,48 @@ static const ts_press *refuse(ts_diag *diag, const char *why)
     return NULL;
 }
 
-/* Loading, too, asks for memory, and says in words alone that there was none. */
-static void look_for_want(const ts_arena *arena, const char *why)
+/* Loading asks for room, too, and what it answers does not tell the want of it from a library
+ * that is not there. So as much as all of them take, untouched, is set aside beside the reserve
+ * that they work with, and given back at once. */
+static void make_sure_of_room(const ts_arena *arena, int press)
 {
-    if (why == NULL || strstr(why, strerror(ENOMEM)) != NULL || strcmp(why, "out of memory") == 0) {
+    enum { LIBRARIES_BYTES = 20 << 20 };
+    void *room = mmap(NULL, LIBRARIES_BYTES, PROT_NONE, MAP_PRIVATE, press, 0);
+    if (room == MAP_FAILED && errno == ENOMEM) {
         ts_arena_exhausted(arena);
     }
+    ts_reserve(arena);
+    if (room != MAP_FAILED) {
+        munmap(room, LIBRARIES_BYTES);
+    }
+}
+
+static void *load_press(ts_arena *arena, ts_diag *diag)
+{
+    const char *path = NULL;
+    const int press = open_press(&path, arena);
+    if (press < 0) {
+        refuse(diag, "is not there");
+        return NULL;
+    }
+    void *loaded = dlopen(path, RTLD_NOW | RTLD_LOCAL | RTLD_NOLOAD);
+    if (loaded == NULL) {
+        make_sure_of_room(arena, press);
+        loaded = dlopen(path, RTLD_NOW | RTLD_LOCAL);
+    }
+    if (loaded == NULL) {
+        const char *why = dlerror();
+        refuse(diag, ts_arena_format(arena, "cannot be loaded (%s)", why == NULL ? "" : why));
+    }
+    close(press);
+    return loaded;
 }
 
 static const ts_press *press_of(ts_arena *arena, ts_diag *diag)
 {
-    const char *path = press_path(arena);
-    if (path == NULL) {
-        return refuse(diag, "is not there");
-    }
-    ts_reserve(arena);
-    void *loaded = dlopen(path, RTLD_NOW | RTLD_LOCAL);
+    void *loaded = load_press(arena, diag);
     if (loaded == NULL) {
-        const char *why = dlerror();
-        look_for_want(arena, why);
-        return refuse(diag, ts_arena_format(arena, "cannot be loaded (%s)", why));
+        return NULL;
     }
     const ts_press *press = dlsym(loaded, "ts_press_here");
     if (press == NULL || strcmp(press->mark, TS_PRESS_MARK) != 0) {
