@@ -229,7 +229,7 @@ char *ts_arena_format(ts_arena *arena, const char *format, ...)
     text = NULL;
     if (length >= 0) {
         const size_t whole = (size_t)length + 1;
-        if (BLOCK_BYTES > 0 && whole <= left) {
+        if (BLOCK_BYTES > 0 && newest != NULL && whole <= left) {
             text = (char *)newest->bytes + newest->used;
             newest->used += whole;
         } else {
