@@ -6,6 +6,7 @@ B    := build/$(MODE)
 
 prefix  ?= /usr/local
 bindir  ?= $(prefix)/bin
+libdir  ?= $(prefix)/lib
 datadir ?= $(prefix)/share
 docdir  ?= $(datadir)/doc/tallystone
 mandir  ?= $(datadir)/man
@@ -18,15 +19,18 @@ CFLAGS ?= $(CFLAGS_$(MODE))
 
 SRC      := $(wildcard src/*/*.c)
 CLI_SRC  := $(filter src/cli/%,$(SRC))
-LIB_SRC  := $(filter-out src/cli/%,$(SRC))
+DOOR_SRC := src/papers/press.c
+LIB_SRC  := $(filter-out src/cli/% $(DOOR_SRC),$(SRC))
 UNIT_SRC := $(wildcard tests/unit/*.c)
 TEST_SRC := $(filter tests/unit/test_%,$(UNIT_SRC))
 HELP_SRC := $(filter-out tests/unit/test_%,$(UNIT_SRC))
 HEADERS  := $(wildcard include/tallystone/*.h include/tallystone/*/*.h src/*/*.h)
+TABLES   := $(wildcard include/tallystone/*/*.def src/*/*.def)
 
 object = $(1:%.c=$(B)/%.o)
 LIB    := $(B)/libtallystone.a
 BIN    := $(B)/tallystone
+PRESS  := $(B)/tallystone-papers.so
 TESTS  := $(TEST_SRC:%.c=$(B)/%)
 BENCH_SRC := $(wildcard tests/bench/*.c)
 ANCHORS   := $(BENCH_SRC:%.c=$(B)/%)
@@ -35,6 +39,14 @@ FUZZED    := $(filter tests/fuzz/fuzz_%,$(FUZZ_SRC))
 REPLAYED  := $(FUZZED:%.c=$(B)/%)
 SCRIPT_TESTS = $(shell find tests/commands -maxdepth 1 -name '*.sh' -type f -perm -u+x 2>/dev/null | sort)
 OUTSIDE_TESTS = $(shell find tests/independent -maxdepth 1 -type f -perm -u+x 2>/dev/null | sort)
+
+# What calls the workbook library or cairo, and what calls that: loaded by src/papers/press.c when
+# a paper is made. A source that is missing here is an undefined reference of the program's.
+PRESS_SRC := $(patsubst %,src/papers/%.c,bestbook decision formula guardrow ledger linesheet \
+  linklines margin orderbook outlook paint picture png pressed quotation quote quotedrawing quoteknow \
+  quotepage quoteprice quotestones ratesheet sensitivity worksheet xlsx)
+PRESS_OBJ := $(call object,$(PRESS_SRC))
+BIN_OBJ   := $(call object,$(CLI_SRC) $(DOOR_SRC) $(filter-out $(PRESS_SRC),$(LIB_SRC)))
 
 # --- how -----------------------------------------------------------------------------------
 
@@ -64,16 +76,20 @@ ifeq ($(MODE),release)
 HARDENED += $(call accepts,-ftrivial-auto-var-init=zero)
 HARDENED += $(if $(filter -O0,$(CFLAGS)),,-U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=2)
 endif
-LINKING := -pie -Wl,-z,relro,-z,now -Wl,--as-needed $(filter -fsanitize=%,$(HARDENED))
+LINKING := -Wl,-z,relro,-z,now -Wl,--as-needed $(filter -fsanitize=%,$(HARDENED))
+LINK     = $(CC) $(CFLAGS) -pie $(LINKING) $(LDFLAGS)
 
 COMPILE := $(CC) $(LANGUAGE) $(WARNINGS) $(HARDENED) $(CFLAGS) $(CPPFLAGS)
 WERROR  := $(if $(filter 1,$(DEVELOPER)),-Werror)
 
 # Asked at first use, for `make demo` may have to install pkg-config first. libcsv has no .pc.
-PKGS = xlsxwriter cairo sqlite3
-PKG_CFLAGS = $(eval PKG_CFLAGS := $$(patsubst -I%,-isystem %,$$(shell pkg-config --cflags $(PKGS))))$(PKG_CFLAGS)
+PKGS = sqlite3
+PRESS_PKGS = xlsxwriter cairo
+PKG_CFLAGS = $(eval PKG_CFLAGS := $$(patsubst -I%,-isystem %,$$(shell pkg-config --cflags $(PKGS) $(PRESS_PKGS))))$(PKG_CFLAGS)
 PKG_LIBS   = $(eval PKG_LIBS := $$(shell pkg-config --libs $(PKGS)))$(PKG_LIBS)
-LIBS = $(PKG_LIBS) -lcsv -lm
+PRESS_LIBS = $(eval PRESS_LIBS := $$(shell pkg-config --libs $(PRESS_PKGS)))$(PRESS_LIBS) -lm
+BIN_LIBS   = $(PKG_LIBS) -lcsv -ldl -lm
+LIBS       = $(PRESS_LIBS) $(BIN_LIBS)
 
 # V=1 shows the whole commands.
 SAY = @$(if $(V),,echo "  $(1) $(2:$(B)/%=%)";)
@@ -92,11 +108,23 @@ endif
 .SUFFIXES:
 .DELETE_ON_ERROR:
 
-all: $(LIB) $(BIN) ## build the library and the program
+all: $(LIB) $(BIN) $(PRESS) ## build the library, the program and what it loads
 
-$(BIN): $(call object,$(CLI_SRC)) $(LIB)
+$(BIN): $(BIN_OBJ) $(B)/exports $(B)/members
 	$(call SAY,link,$@)
-	$(Q)$(CC) $(CFLAGS) $(LINKING) $(LDFLAGS) -o $@ $^ $(LIBS)
+	$(Q)$(LINK) -Wl,--dynamic-list=$(B)/exports -o $@ $(BIN_OBJ) $(BIN_LIBS)
+
+# Position-independent and hidden, so that its own calls stay inside and are as cheap as before.
+$(PRESS_OBJ): PLACED := -fPIC -fvisibility=hidden
+
+$(PRESS): $(PRESS_OBJ)
+	$(call SAY,link,$@)
+	$(Q)$(CC) $(CFLAGS) -shared -Wl,-soname,$(@F) $(LINKING) $(LDFLAGS) -o $@ $^ $(PRESS_LIBS)
+
+# What the press takes of the program, no more, is what the program shows; and the rewind() that
+# stands before the C library's for the workbook library (src/papers/xlsxwhole.c).
+$(B)/exports: $(PRESS)
+	$(Q){ echo '{ rewind;'; nm -D --undefined-only $< | sed -n 's/^ *U \(ts_[a-z0-9_]*\)$$/\1;/p'; echo '};'; } >$@
 
 $(LIB): $(call object,$(LIB_SRC)) $(B)/members
 	$(call SAY,ar  ,$@)
@@ -106,7 +134,7 @@ $(LIB): $(call object,$(LIB_SRC)) $(B)/members
 $(B)/%.o: %.c $(B)/flags
 	$(call SAY,cc  ,$<)
 	@mkdir -p $(@D)
-	$(Q)$(COMPILE) $(WERROR) $(if $(filter src/%,$<),$(ANALYSE)) $(PKG_CFLAGS) -MMD -MP -c -o $@ $<
+	$(Q)$(COMPILE) $(WERROR) $(if $(filter src/%,$<),$(ANALYSE)) $(PLACED) $(PKG_CFLAGS) -MMD -MP -c -o $@ $<
 
 STARVE := $(B)/tests/starve/starve.so
 
@@ -114,11 +142,11 @@ programs: all $(TESTS) $(REPLAYED) $(STARVE) # what the tests need
 
 $(TESTS): %: %.o $(call object,$(HELP_SRC)) $(LIB)
 	$(call SAY,link,$@)
-	$(Q)$(CC) $(CFLAGS) $(LINKING) $(LDFLAGS) -o $@ $^ $(LIBS) -lcmocka
+	$(Q)$(LINK) -o $@ $^ $(LIBS) -lcmocka
 
 $(REPLAYED): %: %.o $(B)/tests/fuzz/replay.o $(B)/tests/fuzz/hold.o $(LIB)
 	$(call SAY,link,$@)
-	$(Q)$(CC) $(CFLAGS) $(LINKING) $(LDFLAGS) -o $@ $^ $(LIBS)
+	$(Q)$(LINK) -o $@ $^ $(LIBS)
 
 $(STARVE): tests/starve/starve.c $(B)/flags
 	$(call SAY,link,$@)
@@ -129,7 +157,7 @@ anchors: all $(ANCHORS) # what the program is measured beside
 
 $(ANCHORS): %: %.o $(LIB)
 	$(call SAY,link,$@)
-	$(Q)$(CC) $(CFLAGS) $(LINKING) $(LDFLAGS) -o $@ $^ $(LIBS)
+	$(Q)$(LINK) -o $@ $^ $(LIBS)
 
 .PRECIOUS: $(B)/%.o
 -include $(patsubst %.o,%.d,$(call object,$(SRC) $(UNIT_SRC) $(BENCH_SRC) $(FUZZ_SRC)))
@@ -142,6 +170,18 @@ endif
 ifneq ($(strip $(file <$(B)/members)),$(strip $(LIB_SRC)))
 $(B)/members: FORCE
 endif
+# Both sides of the press's door are built anew with any header, table, flag or place.
+DOOR_FLAGS = -DTS_PRESS_MARK='"$(MARK)"' -DTS_PRESS_BESIDE='"$(BESIDE)"'
+MARK   := $(firstword $(shell { cat $(sort $(HEADERS) $(TABLES)); echo '$(COMPILE)'; } | sha256sum))
+BESIDE := $(shell realpath -m --relative-to='$(bindir)' '$(libdir)/tallystone')
+ifneq ($(strip $(file <$(B)/door)),$(strip $(MARK) $(BESIDE)))
+$(B)/door: FORCE
+endif
+$(call object,$(DOOR_SRC) src/papers/pressed.c): PLACED += $(DOOR_FLAGS)
+$(call object,$(DOOR_SRC) src/papers/pressed.c): $(B)/door
+$(B)/door:
+	@mkdir -p $(@D)
+	@printf '%s\n' '$(MARK) $(BESIDE)' >$@
 $(B)/flags:
 	@mkdir -p $(@D)
 	@printf '%s\n' '$(COMPILE)' >$@
@@ -197,7 +237,7 @@ fuzzers: $(FUZZERS)
 
 $(FUZZERS): %.fuzzer: %.o $(B)/tests/fuzz/hold.o $(LIB)
 	$(call SAY,link,$@)
-	$(Q)$(CC) $(CFLAGS) -fsanitize=fuzzer $(LINKING) $(LDFLAGS) -o $@ $^ $(LIBS)
+	$(Q)$(LINK) -fsanitize=fuzzer -o $@ $^ $(LIBS)
 
 lint: lint-format lint-scripts headers lint-gcc lint-clang lint-cppcheck lint-tidy ## look without running: form, rooms, both compilers, analysers
 
@@ -242,7 +282,7 @@ lint-tidy:
 
 tidied: $(TIDIED)
 
-$(TIDIED): build/tidy/%.ok: %.c .clang-tidy $(HEADERS) $(wildcard include/tallystone/*/*.def src/*/*.def)
+$(TIDIED): build/tidy/%.ok: %.c .clang-tidy $(HEADERS) $(TABLES)
 	$(call SAY,tidy,$<)
 	@mkdir -p $(@D)
 	$(Q)clang-tidy --quiet $< -- $(LANGUAGE) $(PKG_CFLAGS) \
@@ -253,8 +293,9 @@ $(TIDIED): build/tidy/%.ok: %.c .clang-tidy $(HEADERS) $(wildcard include/tallys
 
 SHARED = $(wildcard pricebooks/* demo/*)
 
-install: all ## install program, manual, demo and price books (DESTDIR, prefix, bindir, datadir, mandir)
+install: all ## install program, manual, demo and price books (DESTDIR, prefix, bindir, libdir, datadir, mandir)
 	$(INSTALL) -D -m 755 $(BIN) $(DESTDIR)$(bindir)/tallystone
+	$(INSTALL) -D -m 644 $(PRESS) $(DESTDIR)$(libdir)/tallystone/$(notdir $(PRESS))
 	$(INSTALL) -D -m 644 LICENSE $(DESTDIR)$(docdir)/LICENSE
 	$(INSTALL) -d $(DESTDIR)$(mandir)/man1
 	$(BIN) help manual >$(DESTDIR)$(mandir)/man1/tallystone.1
@@ -262,8 +303,9 @@ install: all ## install program, manual, demo and price books (DESTDIR, prefix, 
 
 uninstall: ## take away what install put there
 	rm -f $(DESTDIR)$(bindir)/tallystone $(DESTDIR)$(docdir)/LICENSE $(DESTDIR)$(mandir)/man1/tallystone.1
+	rm -f $(DESTDIR)$(libdir)/tallystone/$(notdir $(PRESS))
 	rm -f $(addprefix $(DESTDIR)$(datadir)/tallystone/,$(SHARED))
-	rmdir $(DESTDIR)$(docdir) $(addprefix $(DESTDIR)$(datadir)/tallystone,/demo /pricebooks /) || :
+	rmdir $(DESTDIR)$(docdir) $(DESTDIR)$(libdir)/tallystone $(addprefix $(DESTDIR)$(datadir)/tallystone,/demo /pricebooks /) || :
 
 clean: ## remove what was built and the demo's papers
 	rm -rf build out

@@ -64,15 +64,16 @@ static void begin_parser(reader *in)
     in->parser.entry_size = sizeof in->buffer;
 }
 
-static reader *reader_new(ts_csv *csv, ts_arena *arena, ts_diag *diag)
+/* Sets it to the text's beginning. What is in its buffer and its cells does not matter. */
+static void begin(reader *in, ts_csv *csv, ts_arena *arena, ts_diag *diag)
 {
-    reader *in = TS_NEW(arena, reader);
     in->csv = csv;
     in->arena = arena;
     in->diag = diag;
+    in->at = 0;
     in->line = 1;
+    in->row = 0;
     begin_parser(in);
-    return in;
 }
 
 /* A cell without its outer blanks and without the apostrophe that kept it from being a
@@ -264,7 +265,7 @@ typedef struct words {
 
 /* Tries the separators on the first row. False where none splits it into words that are
  * known, though it can be read (what cannot be read is reported by the reading). */
-static bool find_separator(ts_csv *csv, ts_arena *arena, words expected)
+static bool find_separator(reader *in, ts_csv *csv, ts_arena *arena, words expected)
 {
     static const char separators[] = {',', ';', '\t'};
     const ts_arena_mark mark = ts_arena_mark_of(arena);
@@ -273,7 +274,7 @@ static bool find_separator(ts_csv *csv, ts_arena *arena, words expected)
     char best = ',';
     for (size_t i = 0; i < sizeof separators; i++) {
         csv->separator = separators[i];
-        reader *in = reader_new(csv, arena, NULL);
+        begin(in, csv, arena, NULL);
         readable = read_header(in) <= RECORD_ROW && readable;
         /* a caller that expects nothing gets the separator that makes most cells */
         const size_t found =
@@ -453,9 +454,10 @@ ts_status ts_csv_parse(ts_csv *out, ts_arena *arena, const char *name, const cha
     if (!ts_csvtext_judge(out, arena, diag)) {
         return TS_FAULTY;
     }
-    const bool header_known = find_separator(out, arena, expected);
-    reader *in = reader_new(out, arena, diag);
-    const bool rows_well = read_all(in, expected, header_known);
+    reader in;
+    const bool header_known = find_separator(&in, out, arena, expected);
+    begin(&in, out, arena, diag);
+    const bool rows_well = read_all(&in, expected, header_known);
     const bool mark_well = ts_csvmark_find(&out->point, out, arena, diag);
     return rows_well && mark_well ? TS_OK : TS_FAULTY;
 }

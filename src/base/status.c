@@ -2,10 +2,10 @@
 
 /* The order in which statuses outweigh each other, and the exit codes of sysexits.h
  * (the header itself is no part of POSIX, so the numbers stand here: 65 EX_DATAERR,
- * 66 EX_NOINPUT, 70 EX_SOFTWARE, 73 EX_CANTCREAT, 74 EX_IOERR, 75 EX_TEMPFAIL,
- * 77 EX_NOPERM). A missing input comes
- * first because all that follows from it would be guesswork; an output that cannot be
- * made comes before faults because mending the faults would not help. */
+ * 66 EX_NOINPUT, 69 EX_UNAVAILABLE, 70 EX_SOFTWARE, 73 EX_CANTCREAT, 74 EX_IOERR,
+ * 75 EX_TEMPFAIL, 77 EX_NOPERM). What the program itself lacks comes first, then a missing input,
+ * because all that follows from it would be guesswork; an output that cannot be made comes before
+ * faults because mending the faults would not help. */
 
 static int weight(ts_status status)
 {
@@ -28,10 +28,12 @@ static int weight(ts_status status)
         return 7;
     case TS_MISSING:
         return 8;
+    case TS_UNAVAILABLE:
+        return 9;
     case TS_STATUS_COUNT:
         break;
     }
-    return 9;
+    return 10;
 }
 
 ts_status ts_status_worse(ts_status one, ts_status other)
@@ -59,6 +61,8 @@ int ts_status_exit(ts_status status)
         return 75;
     case TS_REFUSED:
         return 77;
+    case TS_UNAVAILABLE:
+        return 69;
     case TS_STATUS_COUNT:
         break;
     }

@@ -73,25 +73,23 @@ bool ts_text_same(const char *one, const char *other)
 char *ts_text_fold(ts_arena *arena, const char *text)
 {
     text = ts_fold_start(text == NULL ? "" : text);
-    char *copy = ts_arena_alloc(arena, strlen(text) + 1, 1);
+    char *copy = ts_arena_copy(arena, text, strlen(text)); /* folded it is no longer */
     size_t length = 0;
     for (char c = ts_fold_next(&text); c != '\0'; c = ts_fold_next(&text)) {
         copy[length++] = c;
     }
+    copy[length] = '\0';
     return copy;
 }
 
 char *ts_text_trim(ts_arena *arena, const char *text)
 {
     text = ts_fold_start(text == NULL ? "" : text);
-    const char *end = text;
-    const char *at = text;
-    while (*at != '\0') {
-        const size_t blank = ts_utf8_blank(at);
-        at += blank > 0 ? blank : 1;
-        end = blank > 0 ? end : at;
+    size_t length = strlen(text);
+    for (size_t blank = 1; blank > 0; length -= blank) {
+        blank = ts_utf8_blank_before(text, length);
     }
-    return ts_arena_copy(arena, text, (size_t)(end - text));
+    return ts_arena_copy(arena, text, length);
 }
 
 bool ts_text_empty(const char *text)

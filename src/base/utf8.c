@@ -108,3 +108,14 @@ size_t ts_utf8_blank(const char *text)
     }
     return 0;
 }
+
+/* No blank's bytes end like those of another, and none begins inside another character. */
+size_t ts_utf8_blank_before(const char *text, size_t length)
+{
+    for (size_t bytes = 1; bytes <= 3 && bytes <= length; bytes++) {
+        if (ts_utf8_blank(text + length - bytes) == bytes) {
+            return bytes;
+        }
+    }
+    return 0;
+}

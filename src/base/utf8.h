@@ -21,5 +21,7 @@ int ts_utf8_width(uint32_t code);
 
 /* Bytes that a blank (space, tab, no-break spaces) takes at the start of `text`, or 0. */
 size_t ts_utf8_blank(const char *text);
+/* The same for a blank that ends where `length` bytes of `text` do. */
+size_t ts_utf8_blank_before(const char *text, size_t length);
 
 #endif

@@ -190,8 +190,12 @@ static char lower(char c)
     return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
 }
 
+/* Most that are compared while a book is put in order are the same. */
 static int by_text(const char *one, const char *other)
 {
+    if (strcmp(one, other) == 0) {
+        return 0;
+    }
     while (*one != '\0' && (*one == *other || lower(*one) == lower(*other))) {
         one++;
         other++;

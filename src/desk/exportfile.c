@@ -3,6 +3,7 @@
 #include <tallystone/base/csvout.h>
 #include <tallystone/base/text.h>
 
+#include <errno.h>
 #include <inttypes.h>
 #include <string.h>
 
@@ -89,6 +90,9 @@ ts_status ts_export_open(ts_export_file *file, const ts_request *request, const 
         ts_outbox_file(&file->path, *request->outbox, name, false, request->diag);
     if (status == TS_OK) {
         file->to = fopen(file->path, "wb");
+        if (file->to == NULL && errno == ENOMEM) {
+            ts_arena_exhausted(request->arena);
+        }
     }
     return status == TS_OK && file->to == NULL ? refuse(file, request) : status;
 }

@@ -47,7 +47,7 @@ static ts_status write_paper(ts_export *x, ts_arena *arena, const ts_quote *quot
     if (status != TS_OK) {
         return status;
     }
-    status = ts_quotation_write(file.to, arena, paper);
+    status = ts_quotation_write(file.to, arena, paper, x->request->diag);
     const ts_status closed = ts_export_close(&file, x->request);
     status = ts_status_worse(status, closed);
     if (status == TS_OK) {

@@ -466,7 +466,15 @@ static void put_document(scribe *s)
     ts_xml_close(&s->xml, "Quotation");
 }
 
-ts_status ts_quotation_write(FILE *to, ts_arena *arena, const ts_commission_paper *paper)
+static ts_status too_large(ts_diag *diag)
+{
+    ts_diag_add(diag, TS_FAULT_FIGURE, NULL,
+                "an amount of the quotation is past what exact arithmetic holds");
+    return TS_OVERFLOW;
+}
+
+ts_status ts_quotation_write(FILE *to, ts_arena *arena, const ts_commission_paper *paper,
+                             ts_diag *diag)
 {
     scribe s = {.xml = {.to = to},
                 .arena = arena,
@@ -477,8 +485,8 @@ ts_status ts_quotation_write(FILE *to, ts_arena *arena, const ts_commission_pape
     const int detail = ts_list_find(TS_LIST_DETAIL, word);
     if (!ts_client_price_of(&s.price, arena, paper,
                             detail == 0 ? TS_DETAIL_LINES : (ts_detail)detail)) {
-        return TS_OVERFLOW;
+        return too_large(diag);
     }
     put_document(&s);
-    return s.whole ? TS_OK : TS_OVERFLOW;
+    return s.whole ? TS_OK : too_large(diag);
 }

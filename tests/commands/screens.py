@@ -3,6 +3,7 @@ import fcntl
 import os
 import pty
 import re
+import select
 import struct
 import subprocess
 import sys
@@ -44,20 +45,19 @@ def environment(locale, colour):
 
 def on_terminal(words, columns, locale, colour):
     """What a terminal of so many columns is sent, both streams together."""
-    child, terminal = pty.fork()
-    if child == 0:
-        fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", 60, columns, 0, 0))
-        os.execve(PROGRAM, [PROGRAM, *words], environment(locale, colour))
+    # The program's side stays open here until all is read: what is on its way when the last who
+    # holds it goes can be lost.
+    terminal, far = pty.openpty()
+    fcntl.ioctl(far, termios.TIOCSWINSZ, struct.pack("HHHH", 60, columns, 0, 0))
     shown = b""
-    while True:
-        try:
-            piece = os.read(terminal, 65536)
-        except OSError:
-            break
-        if not piece:
-            break
-        shown += piece
-    os.waitpid(child, 0)
+    with subprocess.Popen([PROGRAM, *words], stdin=far, stdout=far, stderr=far, start_new_session=True,
+                          env=environment(locale, colour)) as child:
+        ended = False
+        while not ended or select.select([terminal], [], [], 0)[0]:
+            ended = child.poll() is not None
+            if select.select([terminal], [], [], 0.01)[0]:
+                shown += os.read(terminal, 65536)
+    os.close(far)
     os.close(terminal)
     return shown.decode("utf-8").replace("\r\n", "\n")
 

@@ -38,6 +38,11 @@ static void aligns_every_object_for_any_type(void **state)
     for (size_t size = 0; size < 100; size++) {
         const uintptr_t at = (uintptr_t)ts_arena_alloc(arena, size, 1);
         assert_int_equal(at % _Alignof(max_align_t), 0);
+        const char *behind = ts_arena_text(arena, "odd"); /* texts are not aligned */
+        const uintptr_t next = (uintptr_t)ts_arena_alloc(arena, size, 1);
+        assert_int_equal(next % _Alignof(max_align_t), 0);
+        ts_arena_format(arena, "%zu", size);
+        assert_string_equal(behind, "odd");
     }
     ts_arena_free(arena);
 }

@@ -29,7 +29,7 @@ void ts_arena_free(ts_arena *arena);
 
 /* Zeroed memory for `count` objects of `size` bytes, aligned for any type. */
 void *ts_arena_alloc(ts_arena *arena, size_t count, size_t size);
-/* Copies of text, NUL-terminated. */
+/* Copies of text, NUL-terminated; not aligned. */
 char *ts_arena_copy(ts_arena *arena, const char *text, size_t length);
 char *ts_arena_text(ts_arena *arena, const char *text);
 char *ts_arena_format(ts_arena *arena, const char *format, ...) TS_PRINTF(2, 3);

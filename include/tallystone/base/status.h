@@ -18,6 +18,7 @@ typedef enum ts_status {
     TS_OVERFLOW,      /* a figure left the range of exact arithmetic; 65 */
     TS_BUSY,          /* another program holds the register; try again; 75 */
     TS_REFUSED,       /* a rule or the quote's state does not let it happen; 77 */
+    TS_UNAVAILABLE,   /* a part of the program itself is not there; 69 */
     TS_STATUS_COUNT
 } ts_status;
 

@@ -14,9 +14,9 @@
 
 #include <tallystone/papers/workbook.h>
 
-/* Errors of the stream stay in the stream. TS_OVERFLOW where an amount left the range of exact
- * arithmetic. The same input gives the same bytes. */
-ts_status ts_quotation_write(FILE *to, ts_arena *arena,
-                             const ts_commission_paper *paper) TS_MUST_USE;
+/* Errors of the stream stay in the stream. TS_OVERFLOW with a sentence where an amount left
+ * the range of exact arithmetic. The same input gives the same bytes. */
+ts_status ts_quotation_write(FILE *to, ts_arena *arena, const ts_commission_paper *paper,
+                             ts_diag *diag) TS_MUST_USE;
 
 #endif
