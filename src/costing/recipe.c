@@ -15,7 +15,7 @@
 
 #define BUCKETS 256
 #define STAMPS 64
-#define SIGHTS 1024
+#define SIGHTS 4096
 #define MOST_ALIKE 16                /* recipes of one bucket that are tried */
 #define MOST_BYTES ((size_t)3 << 19) /* of one worker's recipes */
 #define WORTH 4                      /* rows replayed that pay for a making */
@@ -156,7 +156,11 @@ static bool met_enough(ts_recipes *recipes, uint64_t hash)
     if (at->hash != tag) {
         *at = (sight){tag, 0};
     }
-    return ++at->times >= recipes->sights;
+    if (++at->times < recipes->sights) {
+        return false;
+    }
+    at->times = 0; /* the recipe may be dropped, and is to be deserved again */
+    return true;
 }
 
 static bool is_full(const recipe *bucket)
