@@ -3,6 +3,7 @@
 #include <tallystone/base/arena.h>
 
 #include <assert.h>
+#include <limits.h>
 #include <stdarg.h>
 #include <stdbool.h>
 #include <stdint.h>
@@ -213,6 +214,34 @@ char *ts_arena_text(ts_arena *arena, const char *text)
     return ts_arena_copy(arena, text, strlen(text));
 }
 
+/* A format of words alone, as nearly all are that come by the thousand, joined; false where it
+ * has anything else or does not fit `left`. */
+static bool join(int *length, char *text, size_t left, const char *format, va_list words)
+{
+    size_t used = 0;
+    for (; *format != '\0'; format++) {
+        const char *piece = format;
+        size_t size = 1;
+        if (*format == '%') {
+            piece = *++format == 's' ? va_arg(words, const char *) : NULL;
+            if (piece == NULL) {
+                return false;
+            }
+            size = strlen(piece);
+        }
+        if (size >= left - used || used + size > INT_MAX) {
+            return false;
+        }
+        memcpy(text + used, piece, size);
+        used += size;
+    }
+    if (used < left) {
+        text[used] = '\0';
+    }
+    *length = (int)used;
+    return used < left;
+}
+
 /* Written straight into what the newest block has left; again where that is too little. */
 char *ts_arena_format(ts_arena *arena, const char *format, ...)
 {
@@ -222,9 +251,14 @@ char *ts_arena_format(ts_arena *arena, const char *format, ...)
     const size_t left = newest == NULL ? 0 : newest->room - newest->used;
     va_list arguments;
     va_start(arguments, format);
-    va_list again;
+    va_list again, words;
     va_copy(again, arguments);
-    const int length = vsnprintf(text, left, format, arguments);
+    va_copy(words, arguments);
+    int length = 0;
+    if (!join(&length, text, left, format, words)) {
+        length = vsnprintf(text, left, format, arguments);
+    }
+    va_end(words);
     va_end(arguments);
     text = NULL;
     if (length >= 0) {

@@ -188,8 +188,49 @@ static char *put_grouped(char *end, uint64_t size)
     return put_whole(end, size);
 }
 
+static int digit_count(uint64_t size)
+{
+    int count = 1;
+    for (; size >= 10000; size /= 10000) {
+        count += 4;
+    }
+    return count + (size >= 10) + (size >= 100) + (size >= 1000);
+}
+
+/* size / 10^places: by a constant each, which the compiler multiplies by. */
+static uint64_t whole_of(uint64_t size, int places)
+{
+    switch (places) {
+    case 0:
+        return size;
+    case 2:
+        return size / 100;
+    case 6:
+        return size / 1000000;
+    default:
+        return size / powers[places];
+    }
+}
+
 /* Writes ±size/10^places at `to` and answers where it ends; a size of 0 has no sign. */
-static char *put_number(char *to, bool negative, uint64_t size, int places, bool grouped)
+static char *put_plain(char *to, bool negative, uint64_t size, int places)
+{
+    const uint64_t whole = whole_of(size, places);
+    if (negative && size != 0) {
+        *to++ = '-';
+    }
+    to += digit_count(whole);
+    put_whole(to, whole);
+    if (places > 0) {
+        *to = '.';
+        to += places + 1;
+        put_count(to, size - whole * powers[places], places);
+    }
+    return to;
+}
+
+/* The same in groups of three. */
+static char *put_in_threes(char *to, bool negative, uint64_t size, int places)
 {
     char room[TS_DECIMAL_TEXT];
     char *end = room + sizeof room;
@@ -200,7 +241,7 @@ static char *put_number(char *to, bool negative, uint64_t size, int places, bool
         at = put_count(at, size - whole * powers[places], places);
         *--at = '.';
     }
-    at = grouped ? put_grouped(at, whole) : put_whole(at, whole);
+    at = put_grouped(at, whole);
     if (negative && size != 0) {
         *--at = '-';
     }
@@ -221,13 +262,21 @@ static uint64_t size_of(int64_t value)
 
 char *ts_dec_put(char *to, ts_dec a)
 {
-    uint64_t size = size_of(a.e6);
+    const uint64_t size = size_of(a.e6);
+    const uint64_t whole = size / 1000000;
+    uint32_t rest = (uint32_t)(size - whole * 1000000);
     int places = MOST_PLACES;
-    while (places > 0 && size % 10 == 0) {
-        size /= 10;
-        places--;
+    if (rest == 0) {
+        return put_plain(to, a.e6 < 0, whole, 0);
     }
-    return put_number(to, a.e6 < 0, size, places, false);
+    if (rest % 1000 == 0) {
+        rest /= 1000;
+        places = 3;
+    }
+    for (; rest % 10 == 0; places--) {
+        rest /= 10;
+    }
+    return put_plain(to, a.e6 < 0, whole * powers[places] + rest, places);
 }
 
 char *ts_dec_text(char *buffer, ts_dec a)
@@ -242,13 +291,13 @@ char *ts_dec_fixed(char *buffer, ts_dec a, int places)
     uint64_t size = size_of(a.e6);
     uint64_t whole = size / unit;
     whole += size - whole * unit >= unit - unit / 2; /* units are even, or 1 with no rest */
-    return ended(buffer, put_number(buffer, a.e6 < 0, whole, places, false));
+    return ended(buffer, put_plain(buffer, a.e6 < 0, whole, places));
 }
 
 char *ts_money_put(char *to, ts_money a, int exponent)
 {
     assert(exponent >= 0 && exponent <= MOST_EXPONENT);
-    return put_number(to, a.minor < 0, size_of(a.minor), exponent, false);
+    return put_plain(to, a.minor < 0, size_of(a.minor), exponent);
 }
 
 char *ts_money_text(char *buffer, ts_money a, int exponent)
@@ -259,5 +308,5 @@ char *ts_money_text(char *buffer, ts_money a, int exponent)
 char *ts_money_grouped(char *buffer, ts_money a, int exponent)
 {
     assert(exponent >= 0 && exponent <= MOST_EXPONENT);
-    return ended(buffer, put_number(buffer, a.minor < 0, size_of(a.minor), exponent, true));
+    return ended(buffer, put_in_threes(buffer, a.minor < 0, size_of(a.minor), exponent));
 }

@@ -115,6 +115,11 @@ char *ts_slots_find(ts_slots *s)
     return NULL;
 }
 
+uint64_t ts_slots_hash(const ts_slots *s)
+{
+    return s->hash;
+}
+
 void *ts_slots_next(char **at, size_t bytes)
 {
     char *here = *at;

@@ -48,6 +48,9 @@ static bool is_plain(char c)
  * byte by byte, and only what is left goes the slow way. */
 bool ts_text_same(const char *one, const char *other)
 {
+    if (one == other) {
+        return true;
+    }
     one = ts_fold_start(one == NULL ? "" : one);
     other = ts_fold_start(other == NULL ? "" : other);
     for (;; one++, other++) {

@@ -324,6 +324,7 @@ static void index_file(loading *load, ts_book_file file)
     }
     load->book->by_name[file] = index;
     load->book->key_end[file] = key_end;
+    load->book->runs[file] = ts_book_runs_of(load->arena, index, rows.count);
 }
 
 static bool has_folder(const char *folder, ts_diag *diag)

@@ -240,34 +240,58 @@ int ts_book_compare_keys(const ts_book_row *one, const ts_book_row *other)
     return 0;
 }
 
-/* The first of the sorted rows whose name is not below `name`, or (`past`) is above it. */
-static size_t bound_of(const ts_book_row *const *rows, size_t count, const char *name, bool past)
+/* Equal names, by_text, have one hash. */
+static size_t hash_of(const char *name)
 {
-    size_t low = 0;
-    size_t high = count;
+    uint32_t hash = 2166136261U;
 
-    while (low < high) {
-        const size_t middle = low + (high - low) / 2;
-
-        if (by_text(ts_book_row_name(rows[middle]), name) < (past ? 1 : 0)) {
-            low = middle + 1;
-        } else {
-            high = middle;
-        }
+    for (; *name != '\0'; name++) {
+        hash = (hash ^ (unsigned char)lower(*name)) * 16777619U;
     }
-    return low;
+    return hash ^ hash >> 15;
+}
+
+/* Where a name stands among the runs, or would: there is always an empty place. */
+static size_t run_at(const ts_book_runs *runs, const char *name)
+{
+    size_t at = hash_of(name) & (runs->room - 1);
+
+    while (runs->at[at].count > 0 && by_text(runs->at[at].name, name) != 0) {
+        at = (at + 1) & (runs->room - 1);
+    }
+    return at;
+}
+
+ts_book_runs ts_book_runs_of(ts_arena *arena, const ts_book_row *const *rows, size_t count)
+{
+    size_t names = 0;
+    ts_book_runs runs = {.room = 4};
+
+    for (size_t i = 0; i < count; i++) {
+        names += i == 0 || ts_book_compare_names(rows[i - 1], rows[i]) != 0;
+    }
+    while (runs.room < 2 * names) {
+        runs.room *= 2;
+    }
+    runs.at = TS_ARRAY(arena, ts_book_run, runs.room);
+    for (size_t i = 0; i < count; i++) {
+        const char *name = ts_book_row_name(rows[i]);
+        ts_book_run *run = &runs.at[run_at(&runs, name)];
+
+        *run = run->count == 0 ? (ts_book_run){name, i, 0} : *run;
+        run->count++;
+    }
+    return runs;
 }
 
 const ts_book_row *const *ts_book_named(size_t *count, const ts_book *book, ts_book_file file,
                                         const char *name)
 {
-    const ts_book_row *const *rows = book->by_name[file];
-    const size_t all = ts_book_rows(book, file).count;
-    const char *wanted = name == NULL ? "" : name;
-    const size_t low = bound_of(rows, all, wanted, false);
+    const ts_book_runs *runs = &book->runs[file];
+    const ts_book_run *run = &runs->at[run_at(runs, name == NULL ? "" : name)];
 
-    *count = bound_of(rows + low, all - low, wanted, true);
-    return *count == 0 ? NULL : rows + low;
+    *count = run->count;
+    return *count == 0 ? NULL : book->by_name[file] + run->first;
 }
 
 int ts_book_by_key_and_day(const void *one, const void *other)

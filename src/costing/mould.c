@@ -266,13 +266,24 @@ static uint64_t mix(uint64_t hash, uint64_t more)
     return hash ^ hash >> 29;
 }
 
+/* Eight bytes and the length tell nearly all operations apart; a mould is compared in full. */
+static uint64_t mix_text(uint64_t hash, const char *text)
+{
+    uint64_t last = 0;
+    const size_t length = strlen(text), from = length < sizeof last ? 0 : length - sizeof last;
+
+    memcpy(&last, text + from, length - from);
+    return mix(hash, last ^ (uint64_t)length << 56);
+}
+
 uint64_t ts_mould_hash(const ts_quantities *needs)
 {
     const ts_terms *terms = &needs->terms;
     const char *currency = terms->currency;
     uint64_t hash = (uint64_t)(uint32_t)terms->as_of.days << 16 |
-                    (uint64_t)terms->discount.of << 8 | (uint64_t)terms->exponent << 1 |
-                    (terms->pays_by == NULL ? 0 : 1);
+                    (uint64_t)terms->discount.of << 8 |
+                    (terms->discount.value.e6 == 0 ? 0 : UINT64_C(1) << 7) |
+                    (uint64_t)terms->exponent << 1 | (terms->pays_by == NULL ? 0 : 1);
     for (int i = 0; currency != NULL && i < 3 && currency[i] != '\0'; i++) {
         hash = mix(hash, (uint64_t)(unsigned char)currency[i]);
     }
@@ -285,6 +296,9 @@ uint64_t ts_mould_hash(const ts_quantities *needs)
     }
     for (int i = 0; i < needs->stone_count; i++) {
         hash = mix(hash, (uint64_t)(uintptr_t)needs->stones[i].offer);
+    }
+    for (int i = 0; i < needs->work_count; i++) {
+        hash = mix_text(hash, needs->works[i].operation);
     }
     return hash;
 }

@@ -514,6 +514,10 @@ void ts_moves_finish(ts_moves *out, ts_arena *arena, ts_maker *m)
     out->reading_count = (int)m->reading_count;
     out->terms = kept(arena, m->terms, m->term_count, sizeof *m->terms);
     out->plain = kept(arena, m->plain, m->plain_count, sizeof *m->plain);
+    out->term_count = (int)m->term_count;
+    out->plain_count = (int)m->plain_count;
+    out->number_count = m->number_count;
+    out->wide = TS_ARRAY(arena, ts_i128, (size_t)m->wide_count + 1);
     out->wides = kept(arena, m->wides, m->wides_count, sizeof *m->wides);
     out->numbers = TS_ARRAY(arena, int64_t, (size_t)m->number_count + 1);
     for (size_t i = 0; i < m->constant_count; i++) {

@@ -1,6 +1,7 @@
 #include <tallystone/costing/recipe.h>
 
 #include "costing/mould.h"
+#include "costing/narrow.h"
 #include "costing/recipemaker.h"
 
 #include <string.h>
@@ -14,7 +15,7 @@
 
 #define BUCKETS 256
 #define STAMPS 64
-#define SIGHTS 1024
+#define SIGHTS 4096
 #define MOST_ALIKE 16                /* recipes of one bucket that are tried */
 #define MOST_BYTES ((size_t)3 << 19) /* of one worker's recipes */
 #define WORTH 4                      /* rows replayed that pay for a making */
@@ -35,10 +36,13 @@ typedef struct sight {
     uint32_t times;
 } sight;
 
-/* Whose mould the recipe is, for lists that say so themselves. */
+/* For lists that say themselves that nothing but their metal changed: what is left of the
+ * recipe then. */
 typedef struct stamped {
     uint64_t stamp;
-    recipe *by;
+    ts_moves moves;
+    void *room; /* of the moves; used again by the next stamp of this place */
+    size_t bytes;
 } stamped;
 
 struct ts_recipes {
@@ -152,7 +156,11 @@ static bool met_enough(ts_recipes *recipes, uint64_t hash)
     if (at->hash != tag) {
         *at = (sight){tag, 0};
     }
-    return ++at->times >= recipes->sights;
+    if (++at->times < recipes->sights) {
+        return false;
+    }
+    at->times = 0; /* the recipe may be dropped, and is to be deserved again */
+    return true;
 }
 
 static bool is_full(const recipe *bucket)
@@ -212,21 +220,38 @@ static recipe *replay(ts_recipes *recipes, uint64_t hash, const ts_quantities *n
     return NULL;
 }
 
+/* Remembers, right after the recipe ran, what of it a list of this stamp needs. */
+static void keep_stamp(ts_recipes *recipes, uint64_t stamp, const ts_moves *moves)
+{
+    stamped *at = &recipes->stamps[stamp % STAMPS];
+    const size_t bytes = ts_moves_narrow_bytes(moves);
+    if (stamp == 0) {
+        return;
+    }
+    if (bytes > at->bytes) {
+        at->room = ts_arena_alloc(recipes->store, bytes, 1);
+        at->bytes = bytes;
+    }
+    ts_moves_narrow(&at->moves, at->room, moves);
+    at->stamp = stamp;
+}
+
 /* The same for a list that a stamp tells to be of a mould known already. */
 static bool replay_stamped(ts_brief *out, ts_recipes *recipes, const ts_quantities *needs)
 {
     const stamped *at = &recipes->stamps[needs->stamp % STAMPS];
     ts_takes takes;
+
     if (needs->stamp == 0 || at->stamp != needs->stamp) {
         return false;
     }
     ts_takes_of(&takes, needs);
-    if (!ts_moves_run(&at->by->moves, &takes)) {
+    if (!ts_moves_run(&at->moves, &takes)) {
         return false;
     }
     recipes->counts.priced++;
     recipes->counts.replayed++;
-    brief_from(out, &at->by->moves, needs->terms.exponent);
+    brief_from(out, &at->moves, needs->terms.exponent);
     return true;
 }
 
@@ -245,7 +270,7 @@ ts_status ts_recipes_price(ts_brief *out, ts_recipes *recipes, ts_arena *scratch
     recipe *by = replay(recipes, hash, needs, &takes, &known);
     if (by != NULL) {
         recipes->counts.replayed++;
-        recipes->stamps[needs->stamp % STAMPS] = (stamped){needs->stamp, by};
+        keep_stamp(recipes, needs->stamp, &by->moves);
         brief_from(out, &by->moves, needs->terms.exponent);
         return TS_OK;
     }

@@ -107,8 +107,9 @@ static bool divide(const ts_move *move, const ts_i128 *wide, int64_t *numbers)
 }
 
 /* What only some prices need: 128 bits, shares, quotients. */
-static bool seldom(const ts_move *move, const ts_moves *of, int64_t *numbers, ts_i128 *wide)
+static bool seldom(const ts_move *move, const ts_moves *of, int64_t *numbers)
 {
+    ts_i128 *wide = of->wide;
     switch ((ts_move_op)move->op) {
     case TS_MOVE_WIDE_ROUND:
         return ts_div_round(&numbers[move->to], wide_sum(move, of, numbers),
@@ -187,16 +188,21 @@ static const ts_move *move_alike(const ts_move *at, const ts_move *end, const ts
 
 static bool move_all(const ts_moves *of, int64_t *numbers)
 {
-    ts_i128 wide[TS_MOST_WIDE];
     const ts_move *const end = of->moves + of->move_count;
     for (const ts_move *at = of->moves; at < end;) {
         const ts_move *next = move_alike(at, end, of, numbers);
-        if (next == at && !seldom(next++, of, numbers, wide)) {
+        if (next == at && !seldom(next++, of, numbers)) {
             return false;
         }
         at = next;
     }
     return true;
+}
+
+bool ts_move_is_wide(ts_move_op op)
+{
+    return op == TS_MOVE_WIDE || op == TS_MOVE_WIDE_TIMES || op == TS_MOVE_WIDE_PLUS ||
+           op == TS_MOVE_WIDE_MINUS;
 }
 
 bool ts_moves_run(const ts_moves *moves, const ts_takes *takes)

@@ -79,10 +79,14 @@ typedef struct ts_moves {
     const int16_t *plain;      /* of PLAIN_SUM and SPLIT */
     const ts_i128 *wides;
     const ts_proviso *provisos;
-    int reading_count, move_count, proviso_count;
+    int reading_count, move_count, proviso_count, term_count, plain_count, number_count;
     int64_t *numbers; /* those that are fixed stand in it */
+    ts_i128 *wide;    /* wide numbers, of one run only */
     ts_answers answers;
 } ts_moves;
+
+/* True for the moves that come to a wide number. */
+bool ts_move_is_wide(ts_move_op op);
 
 #define TS_MOST_NUMBERS 1024
 #define TS_MOST_WIDE 64

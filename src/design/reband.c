@@ -44,13 +44,17 @@ size_t ts_variant_steady(char *out, size_t room, const ts_variant *variant,
             continue;
         }
         const bool bent = is_bent(&columns->columns[i], cells[i]);
-        const size_t size = bent ? 0 : strlen(cells[i]);
-        if (room - length < size + 2) {
+        const char *cell = bent ? "" : cells[i];
+        if (room - length < 2) {
             return 0;
         }
         out[length++] = bent ? '\1' : '\2';
-        memcpy(out + length, cells[i], size);
-        length += size;
+        for (; *cell != '\0' && length < room; cell++) { /* cells are short */
+            out[length++] = *cell;
+        }
+        if (length == room) {
+            return 0;
+        }
         out[length++] = '\0';
     }
     return length;
@@ -58,30 +62,40 @@ size_t ts_variant_steady(char *out, size_t room, const ts_variant *variant,
 
 /* ---- what a cell was read as ---- */
 
-static ts_read_cell *cell_of(const ts_variant *variant, size_t number, const char *cell,
-                             size_t length)
+/* A short cell as two words; false for a long one. */
+static bool pack(uint64_t words[2], const char *cell)
 {
-    uint32_t hash = 2166136261U;
+    words[0] = words[1] = 0;
+    for (unsigned i = 0; i < 16; i++) {
+        if (cell[i] == '\0') {
+            return true;
+        }
+        words[i / 8] |= (uint64_t)(unsigned char)cell[i] << 8 * (i % 8);
+    }
+    return false;
+}
+
+/* Where a cell of that text is remembered, or would be. */
+static ts_read_cell *place_of(const ts_variant *variant, size_t number, const uint64_t words[2])
+{
+    const uint64_t hash = (words[0] + words[1] * 31) * UINT64_C(0x9e3779b97f4a7c15);
 
     if (variant->read[number] == NULL) {
         variant->read[number] = TS_ARRAY(variant->arena, ts_read_cell, TS_READ_CELLS);
     }
-    for (size_t i = 0; i < length; i++) {
-        hash = (hash ^ (unsigned char)cell[i]) * 16777619U;
-    }
-    return &variant->read[number][(hash ^ hash >> 16) % TS_READ_CELLS];
+    return &variant->read[number][(hash >> 32) % TS_READ_CELLS];
 }
 
 static bool read_band(const ts_build *b, ts_variant *variant, size_t number, const char *cell,
                       void *part)
 {
     const ts_variant_column *column = &variant->columns->columns[number];
-    const size_t length = strlen(cell);
     const size_t size = ts_kind_bytes(column->field.kind);
     char *member = (char *)part + column->field.offset;
-    ts_read_cell *kept = cell_of(variant, number, cell, length);
+    uint64_t words[2];
+    ts_read_cell *kept = pack(words, cell) ? place_of(variant, number, words) : NULL;
 
-    if (length < sizeof kept->text && strcmp(kept->text, cell) == 0) {
+    if (kept != NULL && kept->text[0] == words[0] && kept->text[1] == words[1]) {
         memcpy(member, kept->value, size);
         return true;
     }
@@ -91,8 +105,8 @@ static bool read_band(const ts_build *b, ts_variant *variant, size_t number, con
     if (!ts_build_read(b, part, &column->field, &row, "")) {
         return false;
     }
-    if (length < sizeof kept->text) {
-        memcpy(kept->text, cell, length + 1);
+    if (kept != NULL) {
+        memcpy(kept->text, words, sizeof kept->text);
         memcpy(kept->value, member, size);
     }
     return true;

@@ -8,9 +8,10 @@
 
 #define TS_READ_CELLS 1024
 
-/* A cell's text and the member that it was read as. */
+/* A cell's text, below sixteen bytes and filled up with nothing, and the member that it was
+ * read as. */
 typedef struct ts_read_cell {
-    char text[16];
+    uint64_t text[2];
     _Alignas(ts_ring_size) unsigned char value[sizeof(ts_ring_size)];
 } ts_read_cell;
 

@@ -22,7 +22,7 @@ typedef struct kept {
     ts_variant *variant; /* its own: the design points into its rows */
     char *key;
     size_t key_length; /* 0: no ring */
-    uint64_t hash, used, bent;
+    uint64_t used, bent;
     ts_built ring;
 } kept;
 
@@ -38,6 +38,8 @@ struct ts_banded {
     ts_build_fn *build;
     void *build_ctx;
     kept rings[MOST_KEPT];
+    uint64_t hashes[MOST_KEPT]; /* of the rings' keys; apart, for all are looked at */
+    char key[MOST_KEY + 8];     /* of the row in hand */
     sight seen[SIGHTS];
     uint32_t sights; /* that a ring takes */
     uint64_t clock, bent, built;
@@ -76,12 +78,16 @@ void ts_banded_counts(const ts_banded *banded, uint64_t *bent, uint64_t *built)
     *built = banded->built;
 }
 
-static uint64_t hash_of(const char *bytes, size_t length)
+/* Eight bytes at a time, the last of them filled up with nothing in the key's own room. */
+static uint64_t hash_of(char *key, size_t length)
 {
-    uint64_t hash = UINT64_C(14695981039346656037);
+    uint64_t hash = length, word = 0;
 
-    for (size_t i = 0; i < length; i++) {
-        hash = (hash ^ (unsigned char)bytes[i]) * UINT64_C(1099511628211);
+    memcpy(key + length, &word, sizeof word);
+    for (size_t at = 0; at < length; at += sizeof word) {
+        memcpy(&word, key + at, sizeof word);
+        hash = (hash ^ word) * UINT64_C(0x9e3779b97f4a7c15);
+        hash ^= hash >> 32;
     }
     return hash;
 }
@@ -90,7 +96,7 @@ static kept *find(ts_banded *banded, const char *key, size_t length, uint64_t ha
 {
     for (int i = 0; i < MOST_KEPT; i++) {
         kept *ring = &banded->rings[i];
-        if (ring->hash == hash && ring->key_length == length &&
+        if (banded->hashes[i] == hash && ring->key_length == length &&
             memcmp(ring->key, key, length) == 0) {
             ring->used = ++banded->clock;
             return ring;
@@ -168,7 +174,7 @@ static ts_status build(ts_quantities **out, ts_banded *banded, const char *const
     if (ts_variant_is_bendable(ring->ring.design)) {
         memcpy(ring->key, key, length);
         ring->key_length = length;
-        ring->hash = hash;
+        banded->hashes[ring - banded->rings] = hash;
         ring->used = ++banded->clock;
         ring->ring.needs->stamp = ring->used;
     }
@@ -186,8 +192,8 @@ static bool bend(const ts_built *ring, ts_variant *variant, ts_arena *scratch,
 ts_status ts_banded_needs(ts_quantities **out, ts_banded *banded, ts_variant *variant,
                           ts_arena *scratch, const char *const *cells, ts_diag *diag)
 {
-    char key[MOST_KEY];
-    const size_t length = ts_variant_steady(key, sizeof key, variant, cells);
+    char *key = banded->key;
+    const size_t length = ts_variant_steady(key, MOST_KEY, variant, cells);
     const uint64_t hash = hash_of(key, length);
     kept *ring = length == 0 ? NULL : find(banded, key, length, hash);
     uint32_t *times = ring != NULL || length == 0 ? NULL : times_met(banded, hash);

@@ -90,7 +90,7 @@ void ts_band_measure(ts_measuring *m)
     if (m->design->shank_count == 0 || !(m->out->bore_mm > 0.0)) {
         return;
     }
-    ts_station *stations = TS_ARRAY(m->arena, ts_station, TS_MOST_STATIONS + 2);
+    ts_station *stations = TS_ARRAY(m->arena, ts_station, (size_t)shank->station_count + 2);
     m->band = (ts_band){.bore_radius_mm = m->out->bore_mm / 2.0,
                         .wall_mm = ts_dec_double(shank->wall),
                         .open_rad = radians(shank->open),
@@ -98,5 +98,11 @@ void ts_band_measure(ts_measuring *m)
                         .count = gather_stations(stations, shank)};
     m->has_band = true;
     m->out->shank_mm3 = ts_band_volume_mm3(&m->band);
-    m->shank_top_mm = top_mm(&m->band);
+}
+
+void ts_band_top_measure(ts_measuring *m)
+{
+    if (m->has_band) {
+        m->shank_top_mm = top_mm(&m->band);
+    }
 }

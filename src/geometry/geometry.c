@@ -204,6 +204,7 @@ static void measure_band(ts_measuring *m)
 {
     m->out->rows = TS_ARRAY(m->arena, ts_row_shape, (size_t)m->design->row_count + 1);
     ts_band_measure(m);
+    ts_band_top_measure(m);
     for (int i = 0; i < m->design->row_count; i++) {
         ts_band_row_measure(m, i);
     }

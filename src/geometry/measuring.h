@@ -39,8 +39,9 @@ const char *ts_measuring_mm(const ts_measuring *m, double length_mm);
 
 /* Size, weight and outline of a stone (stoneshape.c). */
 void ts_stone_measure(ts_measuring *m, int index);
-/* Band, its volume, its height at the top, and the melee rows on it (band.c). */
+/* Band and its volume, its height at the top, and the melee rows on it (band.c). */
 void ts_band_measure(ts_measuring *m);
+void ts_band_top_measure(ts_measuring *m);
 void ts_band_row_measure(ts_measuring *m, int index);
 /* Refuses a measured row whose stones meet those of an earlier one (rowsapart.c). */
 void ts_band_rows_judge(ts_measuring *m);

@@ -85,12 +85,14 @@ static double smooth_volume_mm3(const ts_band *band, const ts_station *one, doub
 {
     double middle = (from + to) / 2.0;
     double reach = (to - from) * GAUSS_NODE;
-    slice before = slice_between(band, one, middle - reach);
-    slice centre = slice_between(band, one, middle);
-    slice after = slice_between(band, one, middle + reach);
-    double mean = GAUSS_SIDE * (volume_per_rad(band, &before) + volume_per_rad(band, &after)) +
-                  GAUSS_MIDDLE * volume_per_rad(band, &centre);
+    double shares[3] = {middle - reach, middle, middle + reach};
+    double per_rad[3];
 
+    for (int i = 0; i < 3; i++) {
+        slice cut = slice_between(band, one, shares[i]);
+        per_rad[i] = volume_per_rad(band, &cut);
+    }
+    double mean = GAUSS_SIDE * (per_rad[0] + per_rad[2]) + GAUSS_MIDDLE * per_rad[1];
     return mean * (to - from) * (one[1].angle_rad - one->angle_rad);
 }
 

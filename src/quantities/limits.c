@@ -60,6 +60,7 @@ const ts_book *ts_limits_of(ts_counting *c)
         book->limits.count = ROWS;
         book->by_name[TS_BOOK_LIMITS] = by_name;
         book->key_end[TS_BOOK_LIMITS] = key_end;
+        book->runs[TS_BOOK_LIMITS] = ts_book_runs_of(c->arena, by_name, ROWS);
         c->built_in = book;
     }
     return c->built_in;

@@ -9,10 +9,14 @@
 
 #define SLOTS 96
 #define SLOT_BYTES 6144
+#define SIGHTS 2048
+#define TEXTS 256
 
 struct ts_recurring {
     ts_slots *slots;
     const ts_book *book;
+    const char *texts[TEXTS]; /* of the books, by hash of what they say */
+    uint32_t seen[SIGHTS];    /* keys that were met and not kept; of one place the later */
 };
 
 ts_recurring *ts_recurring_new(ts_arena *arena, const ts_book *book)
@@ -193,7 +197,7 @@ bool ts_recurring_find(ts_recurring *r, ts_counting *c)
 
 static const char *of_alloys(const ts_book *book, const char *text)
 {
-    for (size_t i = 0; text != NULL && i < book->alloys.count; i++) {
+    for (size_t i = 0; i < book->alloys.count; i++) {
         if (strcmp(book->alloys.at[i].alloy, text) == 0) {
             return book->alloys.at[i].alloy;
         }
@@ -213,7 +217,7 @@ static const char *of_labour(const ts_book *book, const char *text)
 
 static const char *of_melee(const ts_book *book, const char *text)
 {
-    for (size_t i = 0; text != NULL && i < book->melee.count; i++) {
+    for (size_t i = 0; i < book->melee.count; i++) {
         if (strcmp(book->melee.at[i].species, text) == 0) {
             return book->melee.at[i].species;
         }
@@ -226,12 +230,48 @@ static const char *kept_text(ts_slots *s, const char *books, const char *text)
     return books != NULL ? books : ts_slots_add_text(s, text);
 }
 
+typedef const char *search_fn(const ts_book *book, const char *text);
+
+/* The books' own text that says the same, searched for once. */
+static const char *of_books(ts_recurring *r, search_fn *search, const char *text)
+{
+    uint32_t hash = 0;
+
+    if (text == NULL) {
+        return NULL;
+    }
+    for (const char *at = text; *at != '\0'; at++) {
+        hash = hash * 31 + (unsigned char)*at;
+    }
+    const char **known = &r->texts[hash % TEXTS];
+    if (*known == NULL || strcmp(*known, text) != 0) {
+        const char *found = search(r->book, text);
+        *known = found != NULL ? found : *known;
+        return found;
+    }
+    return *known;
+}
+
+/* To keep a list takes as long as to count it, so one that never comes again is not kept. */
+static bool met_before(ts_recurring *r)
+{
+    const uint64_t hash = ts_slots_hash(r->slots);
+    uint32_t *at = &r->seen[(hash >> 8) % SIGHTS];
+    const bool met = *at == (uint32_t)(hash >> 32);
+
+    *at = (uint32_t)(hash >> 32);
+    return met;
+}
+
 void ts_recurring_keep(ts_recurring *r, const ts_counting *c)
 {
     ts_slots *s = r->slots;
     const ts_quantities *out = c->out;
     const kept_head head = {out->melee_count, out->work_count};
 
+    if (!met_before(r)) {
+        return;
+    }
     ts_slots_keep(s);
     ts_slots_add(s, &head, sizeof head);
     ts_melee_need *melee =
@@ -243,8 +283,8 @@ void ts_recurring_keep(ts_recurring *r, const ts_counting *c)
     }
     for (int i = 0; works != NULL && i < out->work_count; i++) {
         ts_work_need *work = &works[i];
-        work->operation = kept_text(s, of_labour(r->book, work->operation), work->operation);
-        work->alloy = kept_text(s, of_alloys(r->book, work->alloy), work->alloy);
-        work->species = kept_text(s, of_melee(r->book, work->species), work->species);
+        work->operation = kept_text(s, of_books(r, of_labour, work->operation), work->operation);
+        work->alloy = kept_text(s, of_books(r, of_alloys, work->alloy), work->alloy);
+        work->species = kept_text(s, of_books(r, of_melee, work->species), work->species);
     }
 }

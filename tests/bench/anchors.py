@@ -1,7 +1,7 @@
 """What a studio would take instead of `variants`: the same table through other programs.
 
-The others compute a simplified ring (model.awk says which), the program the whole of it: design,
-geometry, books, every rule. So the others' answers are compared with one another, the program's
+The others compute a simplified ring (model.awk says which, its price list of melee searched by the
+stone's diameter included), the program the whole of it: design, geometry, books, every rule. So the others' answers are compared with one another, the program's
 with `price` elsewhere (tests/independent/variants.py); what is compared here is time alone.
 """
 import csv
@@ -13,20 +13,23 @@ import sys
 
 HERE = pathlib.Path(__file__).parent
 SHEET = HERE / "catalogue.csv"
-HEADER = "variant,ring/size,ring/alloy,shank/width top,shank/thickness top,halo top/spacing"
+HEADER = "variant,ring/size,ring/alloy,shank/width top,shank/thickness top,halo top/stone diameter"
 ALLOYS = ("750 yellow", "platinum 950", "585 rose")
 RATES = {"750 yellow": (98.663616, 15.5), "platinum 950": (47.833024, 20.7), "585 rose": (76.81, 13.2)}
+STEPS = [((4 + i) / 10, round(0.0036905 * ((4 + i) / 10 + 0.05) ** 3, 6),
+          1104 if i <= 3 else 941 if i <= 5 else 787 if i <= 13 else 806 if i <= 22 else 941 if i <= 28 else 1104)
+         for i in range(1, 31)]  # of melee: from mm, carat each, price a carat
 ALWAYS = "0"  # OOXMLRecalcMode
 
 
 def table(path, rows, seed=20261125):
-    """A season's table: sizes by quarters, three alloys, widths, thicknesses and spacings by hundredths."""
+    """A season's table: sizes by quarters, three alloys, widths and thicknesses by hundredths, seven stones."""
     draw = random.Random(seed)
     with open(path, "w", encoding="utf-8") as file:
         file.write(HEADER + "\n")
         for i in range(rows):
             file.write(f"v{i},{4 + draw.randrange(29) / 4:g},{draw.choice(ALLOYS)},{draw.randrange(180, 320) / 100:.2f},"
-                       f"{draw.randrange(150, 220) / 100:.2f},{draw.randrange(8, 15) / 100:.2f}\n")
+                       f"{draw.randrange(150, 220) / 100:.2f},{draw.randrange(10, 17) / 10:.2f}\n")
 
 
 def answers(path):
@@ -73,7 +76,7 @@ def letters(column):
 
 def formulas(row):
     """Forty formulas of a row: the ring in each of three alloys, and the least of their totals."""
-    size, width, thick, space = (f"${column}{row}" for column in "BDEF")
+    size, width, thick, stone = (f"${column}{row}" for column in "BDEF")
     out = []
     for i, alloy in enumerate(ALLOYS):
         rate, density = RATES[alloy]
@@ -81,9 +84,9 @@ def formulas(row):
         out += [f"=(11.6332+0.8128*{size})/2",
                 f"=2*PI()*({cell[0]}*PI()*{width}*{thick}/4+{width}*{thick}*{thick}/3)",
                 f"={cell[1]}*{density}/1000",
-                f"=INT(PI()/ASIN((1.3+{space})/8.2))",
-                f"={cell[3]}*0.0081",
-                f"={cell[3]}*(6.5+MOD(INT({space}*100),30)*0.35)",
+                f"=INT(PI()/ASIN(({stone}+0.1)/(6.9+{stone})))",
+                f"={cell[3]}*VLOOKUP({stone},steps!$A$1:$C$30,2)",
+                f"={cell[4]}*VLOOKUP({stone},steps!$A$1:$C$30,3)",
                 f"=45+6*{cell[3]}",
                 f"={cell[6]}*1.133333",
                 f"=ROUND({cell[2]}*{rate},2)+ROUND({cell[5]},2)+ROUND({cell[7]},2)",
@@ -104,6 +107,9 @@ def workbook(path, source):
                 sheet.append(row)
             else:
                 sheet.append([row[0], float(row[1]), row[2], *map(float, row[3:6]), *formulas(number)])
+    steps = book.create_sheet("steps")
+    for step in STEPS:
+        steps.append(step)
     book.save(path)
 
 

@@ -25,6 +25,8 @@ void ts_slots_put_text(ts_slots *slots, const char *text); /* NULL is not "" */
 /* Ends the key. The first piece of the slot that has it, good until the next _keep; NULL
  * where none has it. */
 char *ts_slots_find(ts_slots *slots);
+/* Of the key that was looked for last. */
+uint64_t ts_slots_hash(const ts_slots *slots);
 /* Where a piece lies, `*at` being moved on to the next. */
 void *ts_slots_next(char **at, size_t bytes);
 

@@ -133,6 +133,17 @@ typedef struct ts_policy_row {
         size_t count;                                                                              \
     }
 
+/* Where the rows of each name stand among those of a file: open addressing. */
+typedef struct ts_book_run {
+    const char *name;
+    size_t first, count; /* 0: nobody's */
+} ts_book_run;
+
+typedef struct ts_book_runs {
+    ts_book_run *at;
+    size_t room; /* a power of two */
+} ts_book_runs;
+
 typedef struct ts_book {
     const char *folder;
     const char *currency; /* the studio's, ISO 4217 */
@@ -155,7 +166,11 @@ typedef struct ts_book {
      * day; for each of them, where the rows of its key end. */
     const ts_book_row *const *by_name[TS_BOOK_FILE_COUNT];
     const size_t *key_end[TS_BOOK_FILE_COUNT];
+    ts_book_runs runs[TS_BOOK_FILE_COUNT];
 } ts_book;
+
+/* The runs of rows in the order of their names. */
+ts_book_runs ts_book_runs_of(ts_arena *arena, const ts_book_row *const *rows, size_t count);
 
 /* Loads the folder: every file read, every row typed and ranged, keys unique, pairs of
  * from and to in order, currencies known, finenesses at most 1000, a required file there.
