@@ -200,7 +200,7 @@ char *ts_arena_format(ts_arena *arena, const char *format, ...)
     if (length >= 0) {
         const size_t whole = (size_t)length + 1;
         const size_t rounded = (whole + ALIGNMENT - 1) / ALIGNMENT * ALIGNMENT;
-        if (BLOCK_BYTES > 0 && rounded <= left) {
+        if (BLOCK_BYTES > 0 && newest != NULL && rounded <= left) {
             text = (char *)newest->bytes + newest->used;
             newest->used += rounded;
         } else {
