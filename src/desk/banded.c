@@ -1,5 +1,7 @@
 #include "desk/banded.h"
 
+#include <tallystone/base/hash.h>
+
 #include <string.h>
 
 /* Rings are kept by the bytes of their steady cells: equal bytes are the same ring but for its
@@ -74,16 +76,6 @@ void ts_banded_counts(const ts_banded *banded, uint64_t *bent, uint64_t *built)
 {
     *bent = banded->bent;
     *built = banded->built;
-}
-
-static uint64_t hash_of(const char *bytes, size_t length)
-{
-    uint64_t hash = UINT64_C(14695981039346656037);
-
-    for (size_t i = 0; i < length; i++) {
-        hash = (hash ^ (unsigned char)bytes[i]) * UINT64_C(1099511628211);
-    }
-    return hash;
 }
 
 static kept *find(ts_banded *banded, const char *key, size_t length, uint64_t hash)
@@ -188,7 +180,7 @@ ts_status ts_banded_needs(ts_quantities **out, ts_banded *banded, ts_variant *va
 {
     char key[MOST_KEY];
     const size_t length = ts_variant_steady(key, sizeof key, variant, cells);
-    const uint64_t hash = hash_of(key, length);
+    const uint64_t hash = ts_hash_bytes(TS_HASH_NONE, key, length);
     kept *ring = length == 0 ? NULL : find(banded, key, length, hash);
     uint32_t *times = ring != NULL || length == 0 ? NULL : times_met(banded, hash);
 
