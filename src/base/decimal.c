@@ -11,8 +11,7 @@
  * on sizes and put the sign on afterwards, so a credit is the mirror of its charge. */
 
 #define MILLION INT64_C(1000000)
-#define HUNDRED_PERCENT INT64_C(100000000) /* a ts_dec of 100 */
-#define MOST_EXPONENT 4                    /* ISO 4217: 0 to 4 decimals */
+#define MOST_EXPONENT 4 /* ISO 4217: 0 to 4 decimals */
 #define MOST_WEIGHT INT64_C(1000000000000000000)
 
 static const int64_t powers[] = {1,           10,           100,          1000,      10000,
@@ -182,30 +181,6 @@ bool ts_money_product(ts_money *out, ts_dec quantity, ts_dec rate, int exponent,
 {
     return fits_exponent(exponent) &&
            ts_div_round(&out->minor, (ts_i128)quantity.e6 * rate.e6, powers[12 - exponent], mode);
-}
-
-bool ts_money_percent(ts_money *out, ts_money amount, ts_dec percent, ts_rounding mode)
-{
-    return ts_div_round(&out->minor, (ts_i128)amount.minor * percent.e6, HUNDRED_PERCENT, mode);
-}
-
-bool ts_money_times(ts_money *out, ts_money amount, ts_dec factor, ts_rounding mode)
-{
-    return ts_div_round(&out->minor, (ts_i128)amount.minor * factor.e6, MILLION, mode);
-}
-
-bool ts_money_margin(ts_money *out, ts_money amount, ts_dec percent, ts_rounding mode)
-{
-    return percent.e6 < HUNDRED_PERCENT &&
-           ts_div_round(&out->minor, (ts_i128)amount.minor * HUNDRED_PERCENT,
-                        (ts_i128)HUNDRED_PERCENT - percent.e6, mode);
-}
-
-bool ts_money_step(ts_money *out, ts_money amount, ts_money step)
-{
-    int64_t steps = 0;
-    return step.minor > 0 && ts_div_round(&steps, amount.minor, step.minor, TS_ROUND_UP) &&
-           multiply(&out->minor, steps, step.minor);
 }
 
 bool ts_money_from_dec(ts_money *out, ts_dec amount, int exponent, ts_rounding mode)

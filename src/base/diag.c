@@ -1,5 +1,6 @@
 #include <tallystone/base/diag.h>
 
+#include <tallystone/base/hash.h>
 #include <tallystone/base/text.h>
 
 #include "base/window.h"
@@ -61,14 +62,6 @@ ts_diag *ts_diag_new(ts_arena *arena)
     return diag;
 }
 
-static size_t hash_text(size_t hash, const char *text)
-{
-    for (; text != NULL && *text != '\0'; text++) {
-        hash = (hash ^ (unsigned char)*text) * (size_t)1099511628211u; /* FNV-1a */
-    }
-    return hash;
-}
-
 static bool same_text(const char *one, const char *other)
 {
     return one == other || (one != NULL && other != NULL && strcmp(one, other) == 0);
@@ -83,9 +76,11 @@ static bool same_fault(const entry *one, const entry *other)
 
 static size_t chain_of(const ts_diag *diag, const entry *fresh)
 {
-    size_t hash = hash_text((size_t)fresh->code + (size_t)fresh->at.line * 31u, fresh->sentence);
-    hash = hash_text(hash + (size_t)fresh->at.column, fresh->at.file);
-    return (hash ^ hash >> 20) % diag->chain_count;
+    uint64_t hash = ts_hash_word(TS_HASH_NONE, (uint64_t)fresh->code);
+    hash = ts_hash_word(hash, (uint64_t)fresh->at.line);
+    hash = ts_hash_word(hash, (uint64_t)fresh->at.column);
+    hash = ts_hash_text(ts_hash_text(hash, fresh->sentence), fresh->at.file);
+    return (size_t)(hash ^ hash >> 32) % diag->chain_count;
 }
 
 /* Room for one more fault: where the chains grow long, four times as many are made. Most

@@ -191,13 +191,6 @@ static void judge_validity(ts_pricing *p)
     }
 }
 
-bool ts_costing_section_margin(ts_dec *out, const ts_costing *costing, ts_section section)
-{
-    const ts_figure *price = costing->section_price[section];
-    const ts_figure *cost = costing->section_cost[section];
-    return price != NULL && cost != NULL && margin_of(out, price->value, cost->value);
-}
-
 ts_status ts_costing_of(ts_costing **out, ts_arena *arena, const ts_quantities *needs,
                         const ts_book *book, ts_diag *diag)
 {

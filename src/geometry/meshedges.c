@@ -1,5 +1,6 @@
 #include "geometry/meshedges.h"
 
+#include <assert.h>
 #include <stdbool.h>
 #include <string.h>
 
@@ -102,20 +103,22 @@ static void number_block(welder *w, uint32_t (*corners)[3], const ts_facet *bloc
 {
     double points[3 * TS_FACET_BLOCK][3];
     uint64_t slots[3 * TS_FACET_BLOCK];
+    const size_t corner_count = 3 * count;
 
-    while ((w->count + 3 * count) * 2 > w->mask) {
+    assert(count <= TS_FACET_BLOCK);
+    while ((w->count + corner_count) * 2 > w->mask) {
         widen_slots(w);
     }
-    for (size_t i = 0; i < 3 * count; i++) {
+    for (size_t i = 0; i < corner_count; i++) {
         const double *corner = block[i / 3].corner[i % 3];
         /* Adding zero turns -0 into 0, which compare equal but differ in their bits. */
-        for (int axis = 0; axis < 3; axis++) {
-            points[i][axis] = corner[axis] + 0.0;
-        }
+        points[i][0] = corner[0] + 0.0;
+        points[i][1] = corner[1] + 0.0;
+        points[i][2] = corner[2] + 0.0;
         slots[i] = slot_of(w, points[i]);
         __builtin_prefetch(&w->slots[slots[i]]);
     }
-    for (size_t i = 0; i < 3 * count; i++) {
+    for (size_t i = 0; i < corner_count; i++) {
         corners[i / 3][i % 3] = number_of(w, points[i], slots[i]);
     }
 }

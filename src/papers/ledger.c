@@ -1,6 +1,7 @@
 #include "papers/ledger.h"
 #include "papers/xlsx.h"
 
+#include <tallystone/base/hash.h>
 #include <tallystone/base/text.h>
 
 #include <string.h>
@@ -28,19 +29,6 @@ ts_ledger *ts_ledger_new(ts_arena *arena, ts_rounding mode)
 
 /* ---- content ---- */
 
-static uint64_t mix(uint64_t hash, uint64_t value)
-{
-    return (hash ^ value) * 1099511628211u; /* FNV-1a's prime */
-}
-
-static uint64_t mix_text(uint64_t hash, const char *text)
-{
-    for (const char *at = text == NULL ? "" : text; *at != '\0'; at++) {
-        hash = mix(hash, (unsigned char)*at);
-    }
-    return mix(hash, 0xffu);
-}
-
 static bool is_leaf(const ts_figure *figure)
 {
     return figure->op == TS_OP_BOOK || figure->op == TS_OP_QUANTITY || figure->op == TS_OP_CONSTANT;
@@ -53,17 +41,17 @@ static bool minds_places(ts_op op)
 
 static uint64_t content_hash(ts_ledger *ledger, const ts_figure *figure)
 {
-    uint64_t hash = mix(14695981039346656037u, (uint64_t)figure->op);
+    uint64_t hash = ts_hash_word(TS_HASH_NONE, (uint64_t)figure->op);
     if (is_leaf(figure)) {
-        hash = mix(hash, (uint64_t)figure->value.num);
-        hash = mix(hash, (uint64_t)figure->value.den);
-        hash = mix(hash, (uint64_t)figure->line);
-        return mix_text(hash, figure->file);
+        hash = ts_hash_word(hash, (uint64_t)figure->value.num);
+        hash = ts_hash_word(hash, (uint64_t)figure->value.den);
+        hash = ts_hash_word(hash, (uint64_t)figure->line);
+        return ts_hash_text(hash, figure->file);
     }
-    hash = mix(hash, minds_places(figure->op) ? (uint64_t)figure->places : 0);
-    hash = mix(hash, figure->op == TS_OP_SHARE ? (uint64_t)figure->index : 0);
+    hash = ts_hash_word(hash, minds_places(figure->op) ? (uint64_t)figure->places : 0);
+    hash = ts_hash_word(hash, figure->op == TS_OP_SHARE ? (uint64_t)figure->index : 0);
     for (int i = 0; i < figure->arg_count; i++) {
-        hash = mix(hash, (uint64_t)ts_ledger_node_of(ledger, figure->args[i]));
+        hash = ts_hash_word(hash, (uint64_t)ts_ledger_node_of(ledger, figure->args[i]));
     }
     return hash;
 }
@@ -105,7 +93,8 @@ static bool same_content(ts_ledger *ledger, const ts_figure *a, const ts_figure 
 
 static size_t known_slot(const ts_ledger *ledger, const ts_figure *figure)
 {
-    size_t slot = (size_t)(mix(0, (uint64_t)(uintptr_t)figure >> 4) & (ledger->known_size - 1));
+    size_t slot =
+        (size_t)(ts_hash_word(0, (uint64_t)(uintptr_t)figure >> 4) & (ledger->known_size - 1));
     while (ledger->known[slot].figure != NULL && ledger->known[slot].figure != figure) {
         slot = (slot + 1) & (ledger->known_size - 1);
     }

@@ -2,6 +2,7 @@
 
 #include <tallystone/base/text.h>
 
+#include <assert.h>
 #include <string.h>
 
 /* The bookkeeper's view of a life. It is played once in the order of writing, with a few
@@ -88,6 +89,13 @@ static void declare(ledger *l, ts_entry *entry, ts_entry_tax tax)
     post_to(l, entry, TS_ACCOUNT_TAX, tax.name, -tax.tax);
 }
 
+/* Only of an event that needs_price: the others are entered without. */
+static const ts_kept_price *price_of(const ledger *l)
+{
+    assert(l->price != NULL);
+    return l->price;
+}
+
 static int64_t balance_of(const ts_entry *entry)
 {
     int64_t sum = 0;
@@ -121,7 +129,7 @@ static int64_t cut(int64_t share, int64_t whole, int64_t left)
 
 static void declare_payment(ledger *l, ts_entry *entry, int64_t amount)
 {
-    const ts_kept_price *price = l->price;
+    const ts_kept_price *price = price_of(l);
     const bool is_last = l->held + amount >= price->total;
     for (int i = 0; i < price->tax_count; i++) {
         const ts_kept_tax *kept = &price->taxes[i];
@@ -141,10 +149,10 @@ static void declare_payment(ledger *l, ts_entry *entry, int64_t amount)
 
 static const ts_kept_tax *kept_of(const ledger *l, const ts_entry_tax *like)
 {
-    for (int i = 0; i < l->price->tax_count; i++) {
-        const ts_entry_tax tax = tax_of(&l->price->taxes[i]);
+    for (int i = 0; i < price_of(l)->tax_count; i++) {
+        const ts_entry_tax tax = tax_of(&price_of(l)->taxes[i]);
         if (same_tax(&tax, like)) {
-            return &l->price->taxes[i];
+            return &price_of(l)->taxes[i];
         }
     }
     return NULL;
@@ -171,7 +179,7 @@ static void take_back(ledger *l, ts_entry *entry, int64_t amount, int64_t held)
         ts_entry_tax tax = l->declared[i];
         const ts_kept_tax *kept = kept_of(l, &tax);
         if (amount < held && plain && kept != NULL) {
-            const int64_t total = l->price->total;
+            const int64_t total = price_of(l)->total;
             tax.base = cut(share_of(l, amount, kept->base, total), kept->base, tax.base);
             tax.tax = cut(share_of(l, amount, kept->amount, total), kept->amount, tax.tax);
         } else if (amount < held) {
@@ -267,7 +275,7 @@ static void enter_cancel(ledger *l, ts_entry *entry)
 
 static void enter_deliver(ledger *l, ts_entry *entry)
 {
-    const ts_kept_price *price = l->price;
+    const ts_kept_price *price = price_of(l);
     post_to(l, entry, TS_ACCOUNT_DEPOSITS, "", -l->deposits);
     for (int i = 0; i < l->declared_count; i++) { /* by a rate that is the quote's no more */
         ts_entry_tax tax = l->declared[i];
@@ -301,7 +309,7 @@ static void enter_credit(ledger *l, ts_entry *entry)
     const int64_t amount = entry->event->amount.minor;
     const int64_t open = l->receivable > 0 ? l->receivable : 0;
     const int64_t off = amount < open ? amount : open;
-    take_back(l, entry, amount, l->price->total - l->credited);
+    take_back(l, entry, amount, price_of(l)->total - l->credited);
     post_to(l, entry, TS_ACCOUNT_SALES, "", amount - balance_of(entry));
     post_to(l, entry, TS_ACCOUNT_RECEIVABLE, "", -off);
     post_to(l, entry, TS_ACCOUNT_WAY, "bank", off - amount);

@@ -19,7 +19,7 @@ typedef struct event_row {
 } event_row;
 
 static const event_row event_rows[TS_EVENT_COUNT] = {
-#define EVENT(id, word, acts, says) [TS_EVENT_##id] = {word, TS_ACTS_##acts},
+#define EVENT(id, word, acts) [TS_EVENT_##id] = {word, TS_ACTS_##acts},
 #include <tallystone/register/events.def>
 };
 

@@ -79,21 +79,15 @@ static const char *const profile_says[TS_PROFILE_COUNT] = {
 };
 
 static const char *const setting_words[TS_SETTING_COUNT] = {
-#define SETTING(id, word, claws, says) WORD(SETTING, id, word)
+#define SETTING(id, word, says) WORD(SETTING, id, word)
 #include <tallystone/words/settings.def>
 #undef SETTING
 };
 static const char *const setting_says[TS_SETTING_COUNT] = {
-#define SETTING(id, word, claws, says) WORD(SETTING, id, says)
+#define SETTING(id, word, says) WORD(SETTING, id, says)
 #include <tallystone/words/settings.def>
 #undef SETTING
 };
-static const int setting_claws[TS_SETTING_COUNT] = {
-#define SETTING(id, word, claws, says) [TS_SETTING_##id] = (claws),
-#include <tallystone/words/settings.def>
-#undef SETTING
-};
-
 static const char *const girdle_words[TS_GIRDLE_COUNT] = {
 #define GIRDLE(id, word, small, middle, large) WORD(GIRDLE, id, word)
 #include <tallystone/words/girdles.def>
@@ -276,12 +270,6 @@ bool ts_shape_has_tip(ts_shape shape)
 {
     assert((int)shape >= 0 && shape < TS_SHAPE_COUNT);
     return shape_tips[shape];
-}
-
-int ts_setting_claws(ts_setting setting)
-{
-    assert((int)setting >= 0 && setting < TS_SETTING_COUNT);
-    return setting_claws[setting];
 }
 
 int ts_girdle_thousandths(ts_girdle girdle, int size_class)

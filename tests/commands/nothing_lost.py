@@ -27,6 +27,8 @@ import tempfile
 import time
 from dataclasses import dataclass, field
 
+from studio import failed, make_studio, verdict
+
 PROGRAM = os.path.abspath(os.environ["TALLYSTONE"])
 SLOW = os.environ.get("MODE") == "asan"  # a checked build takes several times as long
 WORK = pathlib.Path(tempfile.gettempdir())
@@ -78,29 +80,11 @@ COMMANDS = [
             kept="tests/reference/registers/version-1.db"),
 ]
 
-failures = 0
-
-
-def verdict(name, wrong):
-    global failures
-    print(f"{'not ok' if wrong else 'ok'} {name}", flush=True)
-    for line in wrong[:12]:
-        print(f"  {line}")
-    failures += bool(wrong)
-
-
 # ---- the studio ----
 
 
-def make_studio(folder):
-    shutil.rmtree(folder, ignore_errors=True)
-    shutil.copytree("pricebooks", folder / "pricebooks")
-    text = pathlib.Path("demo/eternity.csv").read_text(encoding="utf-8")
-    text = re.sub(r"(?m)^(commission,date),[^,]*", r"\1,2026-03-02", text)
-    text = re.sub(r"(?m)^(commission,deliver by),[^,]*", r"\1,2026-06-12", text)
-    text = re.sub(r"(?m)^option.*\n", "", text)
-    for name in ("one", "two"):
-        (folder / f"{name}.csv").write_text(text.replace("DEMO-ETERNITY", name.upper()), encoding="utf-8")
+def new_studio():
+    make_studio(STUDIO)
     (WORK / "tmp").mkdir(exist_ok=True)
 
 
@@ -280,7 +264,7 @@ def judge_again(command, ends, done, what):
 
 def begin(command):
     """The folder of the beginning, the points, and both ends."""
-    make_studio(STUDIO)
+    new_studio()
     if command.kept:
         shutil.copy(command.kept, STUDIO / "tallystone.db")
     for words in command.before:
@@ -396,7 +380,7 @@ def papers_alone():
 def moments(rounds):
     seed = int(os.environ.get("SEED", "20260309"))
     draw = random.Random(seed)
-    make_studio(STUDIO)
+    new_studio()
     for words in [*HELD, ["issue", "two.csv", "--out", "out", "--on", "2026-03-05"]]:
         run(words)
     text = (STUDIO / "one.csv").read_text(encoding="utf-8")
@@ -439,7 +423,7 @@ def main():
         moments(int(sys.argv[2]) if len(sys.argv) > 2 else 40 if SLOW else 200)
     else:
         sys.exit(__doc__)
-    return failures > 0
+    return failed()
 
 
 sys.exit(main())

@@ -21,6 +21,8 @@ import sys
 import tempfile
 from dataclasses import dataclass, field
 
+from studio import failed, make_studio, verdict
+
 PROGRAM = os.path.abspath(os.environ["TALLYSTONE"])
 STARVE = os.path.abspath(os.environ["STARVE"])
 SLOW = os.environ.get("MODE") == "asan"
@@ -66,28 +68,6 @@ COMMANDS = [
 ENVIRONMENT = dict(os.environ, LC_ALL="C")  # another locale asks for memory and does without
 ENVIRONMENT["ASAN_OPTIONS"] = os.environ.get("ASAN_OPTIONS", "") + (
     ":detect_leaks=0:verify_asan_link_order=0:allocator_may_return_null=1")
-failures = 0
-
-
-def verdict(name, wrong):
-    global failures
-    print(f"{'not ok' if wrong else 'ok'} {name}", flush=True)
-    for line in wrong[:12]:
-        print(f"  {line}")
-    failures += bool(wrong)
-
-
-def make_studio():
-    shutil.rmtree(STUDIO, ignore_errors=True)
-    shutil.copytree("pricebooks", STUDIO / "pricebooks")
-    text = pathlib.Path("demo/eternity.csv").read_text(encoding="utf-8")
-    text = re.sub(r"(?m)^(commission,date),[^,]*", r"\1,2026-03-02", text)
-    text = re.sub(r"(?m)^(commission,deliver by),[^,]*", r"\1,2026-06-12", text)
-    text = re.sub(r"(?m)^option.*\n", "", text)
-    for name in ("one", "two"):
-        (STUDIO / f"{name}.csv").write_text(text.replace("DEMO-ETERNITY", name.upper()), encoding="utf-8")
-    (STUDIO / "table.csv").write_text("variant,ring/size\na,6\nb,7.5\n", encoding="utf-8")
-
 
 def run(words, limit_kb=None, spared="", **starve):
     def before():
@@ -207,7 +187,8 @@ def limits(command, everything):
 
 def main():
     everything = sys.argv[1:] == ["--all"]
-    make_studio()
+    make_studio(STUDIO)
+    (STUDIO / "table.csv").write_text("variant,ring/size\na,6\nb,7.5\n", encoding="utf-8")
     for words in (["issue", "one.csv", "--out", "out", "--on", "2026-03-09"],
                   ["reprice", "--as-of", "2026-03-03", "--quiet"]):
         code, _, said = run(words)
@@ -218,7 +199,7 @@ def main():
         starve(command, everything)
         if command.paper and not SLOW:  # a checked build reserves terabytes
             limits(command, everything)
-    return failures > 0
+    return failed()
 
 
 sys.exit(main())

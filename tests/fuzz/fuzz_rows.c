@@ -6,9 +6,7 @@
 #include <string.h>
 
 #include <tallystone/base/csvlines.h>
-#include <tallystone/costing/costing.h>
 #include <tallystone/design/variant.h>
-#include <tallystone/geometry/geometry.h>
 
 #define ROWS 20
 #define MOST_LINE 4096
@@ -28,22 +26,9 @@ static ts_status price(ts_variant *variant, ts_arena *scratch, const char *const
                        ts_diag *diag)
 {
     ts_design *design = NULL;
-    ts_geometry *geometry = NULL;
-    ts_quantities *needs = NULL;
-    ts_costing *costing = NULL;
     ts_status status =
         ts_variant_design(&design, variant, scratch, cells, hold_books(), TS_DATE_NONE, diag);
-    if (status == TS_OK) {
-        status = ts_geometry_of(&geometry, scratch, design, diag);
-    }
-    if (status == TS_OK) {
-        status = ts_quantities_bare_of(&needs, scratch, design, geometry, hold_books(), diag);
-    }
-    if (status == TS_OK) {
-        status = ts_costing_of(&costing, scratch, needs, hold_books(), diag);
-    }
-    hold(status != TS_OK || costing->total != NULL);
-    return status;
+    return status == TS_OK ? hold_price(scratch, design, ts_quantities_bare_of, diag) : status;
 }
 
 static void take_row(const ts_variant_columns *columns, ts_variant *variant, char *line,

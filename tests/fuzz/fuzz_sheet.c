@@ -2,10 +2,7 @@
  * faults, never both and never neither. */
 #include "hold.h"
 
-#include <tallystone/costing/costing.h>
 #include <tallystone/design/design.h>
-#include <tallystone/geometry/geometry.h>
-#include <tallystone/quantities/quantities.h>
 
 /* A sheet with many options takes as long as many sheets: so many of them say enough. */
 #define OPTIONS 3
@@ -13,25 +10,12 @@
 static ts_status price(ts_arena *arena, const ts_sheet *sheet, int option, ts_diag *diag)
 {
     ts_design *design = NULL;
-    ts_geometry *geometry = NULL;
-    ts_quantities *needs = NULL;
-    ts_costing *costing = NULL;
     ts_status status =
         ts_design_of(&design, arena, sheet, option, hold_books(), TS_DATE_NONE, diag);
     for (int i = 0; status == TS_OK && i < design->mesh_count; i++) {
         design->mesh[i].bytes = ""; /* no file is read: an empty one is refused in a sentence */
     }
-    if (status == TS_OK) {
-        status = ts_geometry_of(&geometry, arena, design, diag);
-    }
-    if (status == TS_OK) {
-        status = ts_quantities_of(&needs, arena, design, geometry, hold_books(), diag);
-    }
-    if (status == TS_OK) {
-        status = ts_costing_of(&costing, arena, needs, hold_books(), diag);
-    }
-    hold(status != TS_OK || (costing->total != NULL && costing->line_count > 0));
-    return status;
+    return status == TS_OK ? hold_price(arena, design, ts_quantities_of, diag) : status;
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t length)

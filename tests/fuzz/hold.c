@@ -3,6 +3,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include <tallystone/costing/costing.h>
+
 void hold(bool claim)
 {
     if (!claim) {
@@ -46,4 +48,21 @@ const ts_book *hold_books(void)
         }
     }
     return books;
+}
+
+ts_status hold_price(ts_arena *arena, const ts_design *design, hold_quantities *quantities,
+                     ts_diag *diag)
+{
+    ts_geometry *geometry = NULL;
+    ts_quantities *needs = NULL;
+    ts_costing *costing = NULL;
+    ts_status status = ts_geometry_of(&geometry, arena, design, diag);
+    if (status == TS_OK) {
+        status = quantities(&needs, arena, design, geometry, hold_books(), diag);
+    }
+    if (status == TS_OK) {
+        status = ts_costing_of(&costing, arena, needs, hold_books(), diag);
+    }
+    hold(status != TS_OK || (costing->total != NULL && costing->line_count > 0));
+    return status;
 }

@@ -76,6 +76,9 @@ static void operations_do_what_they_say(void **state)
     assert_value(ts_figure_of(arena, TS_OP_CEILING, "", "", three, 1), "2");
     assert_value(ts_figure_two(arena, TS_OP_STEP, "", "", leaf(1996960000), leaf(5000000)), "2000");
     assert_value(ts_figure_two(arena, TS_OP_STEP, "", "", leaf(2000000000), leaf(5000000)), "2000");
+    assert_value(ts_figure_two(arena, TS_OP_STEP, "", "", leaf(-124990000), leaf(5000000)), "-120");
+    assert_null(ts_figure_two(arena, TS_OP_STEP, "", "", leaf(1000000), leaf(0)));
+    assert_null(ts_figure_two(arena, TS_OP_STEP, "", "", leaf(1000000), leaf(-5000000)));
 }
 
 static void shares_add_up_and_ties_go_to_the_earlier(void **state)

@@ -1,4 +1,4 @@
-#include <tallystone/base/decimal.h>
+#include <tallystone/costing/figure.h>
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -12,7 +12,8 @@
 #include "table.h"
 
 /* The figures of tests/reference/money.csv, which another program computed, got again through
- * the public functions of exact arithmetic and compared as text, in both half modes.
+ * the arithmetic that prices, the figures where costing makes figures, and compared as text, in
+ * both half modes.
  *
  * What each kind means was found from its numbers and holds for every row:
  *   alloy_rate  sum of price an ounce × parts per thousand / 1000 / 31.1034768 + premium,
@@ -43,6 +44,60 @@ static ts_money money(const char *text)
 {
     ts_money out = {0};
     assert_true(ts_money_from_dec(&out, number(text), 2, TS_HALF_AWAY));
+    return out;
+}
+
+/* A sum of an amount and a percentage or a step, as costing writes it: unrounded. */
+typedef const ts_figure *work_of(ts_arena *arena, const ts_figure *amount, const ts_figure *value);
+
+static const ts_figure *number_of(ts_arena *arena, ts_dec value)
+{
+    return ts_figure_constant(arena, "", value, "");
+}
+
+static const ts_figure *two(ts_arena *arena, ts_op op, const ts_figure *a, const ts_figure *b)
+{
+    return ts_figure_two(arena, op, "", "", a, b);
+}
+
+static const ts_figure *part_of(ts_arena *arena, const ts_figure *percent)
+{
+    return two(arena, TS_OP_DIV, percent, number_of(arena, (ts_dec){100000000}));
+}
+
+static const ts_figure *percent_of(ts_arena *arena, const ts_figure *amount,
+                                   const ts_figure *percent)
+{
+    return two(arena, TS_OP_MUL, amount, part_of(arena, percent));
+}
+
+static const ts_figure *marked_up(ts_arena *arena, const ts_figure *amount,
+                                  const ts_figure *percent)
+{
+    const ts_figure *one = number_of(arena, (ts_dec){1000000});
+    return two(arena, TS_OP_MUL, amount, two(arena, TS_OP_SUM, one, part_of(arena, percent)));
+}
+
+static const ts_figure *with_margin(ts_arena *arena, const ts_figure *amount,
+                                    const ts_figure *percent)
+{
+    const ts_figure *one = number_of(arena, (ts_dec){1000000});
+    return two(arena, TS_OP_DIV, amount, two(arena, TS_OP_SUB, one, part_of(arena, percent)));
+}
+
+static const ts_figure *in_steps(ts_arena *arena, const ts_figure *amount, const ts_figure *step)
+{
+    return two(arena, TS_OP_STEP, amount, step);
+}
+
+/* Rounded once, to cents. */
+static ts_money worked_out(work_of *work, ts_dec amount, ts_dec value, ts_rounding mode)
+{
+    ts_money out = {0};
+    ts_arena *arena = ts_arena_new(NULL, NULL);
+    const ts_figure *exact = work(arena, number_of(arena, amount), number_of(arena, value));
+    assert_true(ts_figure_money(&out, ts_figure_round(arena, "", "", exact, 2, mode), 2));
+    ts_arena_free(arena);
     return out;
 }
 
@@ -155,9 +210,10 @@ static void tax(char *got, char *parts[], size_t count, ts_rounding mode)
     size_t at = 0;
     for (size_t i = 0; i < found; i++) {
         ts_money sum = categories[i].sum;
-        ts_money part = {0};
+        ts_dec amount = {0};
+        assert_true(ts_dec_from_money(&amount, sum, 2, mode));
         ts_dec percent = number(strchr(categories[i].name, '@') + 1);
-        assert_true(ts_money_percent(&part, sum, percent, mode));
+        ts_money part = worked_out(percent_of, amount, percent, mode);
         assert_true(ts_money_add(&net, net, sum));
         assert_true(ts_money_add(&all, all, part));
         at += (size_t)snprintf(got + at, TEXT - at, "%s:%s:%s;", categories[i].name,
@@ -191,41 +247,35 @@ static void split(char *got, char *parts[], size_t count, ts_rounding mode)
     }
 }
 
+static void changed(char *got, char *parts[], size_t count, work_of *work, ts_rounding mode)
+{
+    ts_dec amount = number(value_of(parts, count, "amount"));
+    ts_money out = worked_out(work, amount, number(value_of(parts, count, "value")), mode);
+    ts_money_text(got, out, 2);
+}
+
 static void markup(char *got, char *parts[], size_t count, ts_rounding mode)
 {
-    ts_dec factor = {0};
-    ts_dec percent = number(value_of(parts, count, "value"));
-    ts_money out = {0};
-    assert_true(ts_dec_div(&factor, percent, number("100"), mode));
-    assert_true(ts_dec_add(&factor, factor, number("1")));
-    assert_true(ts_money_times(&out, money(value_of(parts, count, "amount")), factor, mode));
-    ts_money_text(got, out, 2);
+    changed(got, parts, count, marked_up, mode);
 }
 
 static void margin(char *got, char *parts[], size_t count, ts_rounding mode)
 {
-    ts_money out = {0};
-    assert_true(ts_money_margin(&out, money(value_of(parts, count, "amount")),
-                                number(value_of(parts, count, "value")), mode));
-    ts_money_text(got, out, 2);
+    changed(got, parts, count, with_margin, mode);
 }
 
 static void discount(char *got, char *parts[], size_t count, ts_rounding mode)
 {
-    ts_money amount = money(value_of(parts, count, "amount"));
-    ts_money off = {0};
-    assert_true(ts_money_percent(&off, amount, number(value_of(parts, count, "value")), mode));
-    assert_true(ts_money_sub(&amount, amount, off));
-    ts_money_text(got, amount, 2);
+    ts_dec amount = number(value_of(parts, count, "amount"));
+    ts_money off = worked_out(percent_of, amount, number(value_of(parts, count, "value")), mode);
+    ts_money left = money(value_of(parts, count, "amount"));
+    assert_true(ts_money_sub(&left, left, off));
+    ts_money_text(got, left, 2);
 }
 
 static void step(char *got, char *parts[], size_t count, ts_rounding mode)
 {
-    (void)mode; /* a step always goes up */
-    ts_money out = {0};
-    assert_true(ts_money_step(&out, money(value_of(parts, count, "amount")),
-                              money(value_of(parts, count, "value"))));
-    ts_money_text(got, out, 2);
+    changed(got, parts, count, in_steps, mode);
 }
 
 typedef void work_out(char *got, char *parts[], size_t count, ts_rounding mode);

@@ -183,8 +183,6 @@ static void shapes_know_their_corners_and_tips(void **state)
     assert_true(ts_shape_has_tip(TS_SHAPE_TRILLION));
     assert_false(ts_shape_has_tip(TS_SHAPE_OVAL));
     assert_false(ts_shape_has_tip(TS_SHAPE_NONE));
-    assert_int_equal(2, ts_setting_claws(TS_SETTING_SHARED_CLAW));
-    assert_int_equal(0, ts_setting_claws(TS_SETTING_BEZEL));
 }
 
 /* Source: handbook chapter "Estimating mounted diamond weight", girdle table. */

@@ -73,13 +73,6 @@ bool ts_money_sub(ts_money *out, ts_money a, ts_money b) TS_MUST_USE;
 /* quantity × rate, rounded to a currency of `exponent` decimals (0 to 4). */
 bool ts_money_product(ts_money *out, ts_dec quantity, ts_dec rate, int exponent,
                       ts_rounding mode) TS_MUST_USE;
-/* amount × percent / 100, and amount × factor. */
-bool ts_money_percent(ts_money *out, ts_money amount, ts_dec percent, ts_rounding mode) TS_MUST_USE;
-bool ts_money_times(ts_money *out, ts_money amount, ts_dec factor, ts_rounding mode) TS_MUST_USE;
-/* amount / (1 - percent/100): the price that leaves a margin. False from 100 % on. */
-bool ts_money_margin(ts_money *out, ts_money amount, ts_dec percent, ts_rounding mode) TS_MUST_USE;
-/* The next whole multiple of `step` (> 0) that is not below amount. */
-bool ts_money_step(ts_money *out, ts_money amount, ts_money step) TS_MUST_USE;
 /* An exact decimal as money, and money as a decimal (units of the currency). */
 bool ts_money_from_dec(ts_money *out, ts_dec amount, int exponent, ts_rounding mode) TS_MUST_USE;
 bool ts_dec_from_money(ts_dec *out, ts_money amount, int exponent, ts_rounding mode) TS_MUST_USE;

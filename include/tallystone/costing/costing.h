@@ -159,10 +159,6 @@ ts_status ts_costing_of(ts_costing **out, ts_arena *arena, const ts_quantities *
  * leaves in the order of the trees; figures may be NULL. Into the arena. */
 const char *ts_figure_origin(ts_arena *arena, const ts_figure *const *figures, int count);
 
-/* A section's margin in percent, two decimals; false where its price is not above 0. */
-bool ts_costing_section_margin(ts_dec *out, const ts_costing *costing,
-                               ts_section section) TS_MUST_USE;
-
 /* Difference of an option's total with tax to the first's, split by section price,
  * adjustments and tax: adds up exactly. */
 typedef struct ts_difference {

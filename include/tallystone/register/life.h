@@ -21,7 +21,7 @@ typedef enum ts_state {
 
 typedef enum ts_event_kind {
     TS_EVENT_NONE,
-#define EVENT(id, word, acts, says) TS_EVENT_##id,
+#define EVENT(id, word, acts) TS_EVENT_##id,
 #include <tallystone/register/events.def>
     TS_EVENT_COUNT
 } ts_event_kind;

@@ -58,7 +58,7 @@ typedef enum ts_profile {
 
 typedef enum ts_setting {
     TS_SETTING_NONE,
-#define SETTING(id, word, claws, says) TS_SETTING_##id,
+#define SETTING(id, word, says) TS_SETTING_##id,
 #include <tallystone/words/settings.def>
 #undef SETTING
     TS_SETTING_COUNT
@@ -137,7 +137,6 @@ const char *ts_list_says(ts_list list, int value);
 
 ts_corner ts_shape_corner(ts_shape shape);
 bool ts_shape_has_tip(ts_shape shape);
-int ts_setting_claws(ts_setting setting);
 /* Correction in thousandths for a girdle word and a diameter class 0, 1, 2. */
 int ts_girdle_thousandths(ts_girdle girdle, int size_class);
 /* Specific gravity in thousandths. */
