@@ -42,7 +42,7 @@ struct ts_banded {
     char key[MOST_KEY + 8];     /* of the row in hand */
     sight seen[SIGHTS];
     uint32_t sights; /* that a ring takes */
-    uint64_t clock, bent, built;
+    uint64_t clock, stamps, bent, built;
 };
 
 /* NOLINTNEXTLINE(bugprone-easily-swappable-parameters): a callback and its context */
@@ -176,7 +176,7 @@ static ts_status build(ts_quantities **out, ts_banded *banded, const char *const
         ring->key_length = length;
         banded->hashes[ring - banded->rings] = hash;
         ring->used = ++banded->clock;
-        ring->ring.needs->stamp = ring->used;
+        ring->ring.needs->stamp = ++banded->stamps; /* in a row: recipes keep places by them */
     }
     return TS_OK;
 }
