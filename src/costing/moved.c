@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdint.h>
+#include <string.h>
 
 /* The owner's "what if": a price's trees in doubles, flattened once and worked out as
  * often as a leaf moves. Roundings are passed over: ROUND and STEP answer what they are
@@ -195,6 +196,67 @@ void ts_flat_work(ts_flat *flat)
     for (int n = 0; n < flat->work_count; n++) {
         int i = flat->works[n];
         flat->values[i] = made_of(flat, flat->figures[i], flat->args + flat->first_arg[i]);
+    }
+}
+
+ts_flat_row *ts_flat_abreast(ts_arena *arena, const ts_flat *flat)
+{
+    ts_flat_row *values = TS_ARRAY(arena, ts_flat_row, (size_t)flat->count + 1);
+    for (int i = 0; i < flat->count; i++) {
+        for (int k = 0; k < TS_FLAT_ABREAST; k++) {
+            values[i][k] = flat->values[i];
+        }
+    }
+    return values;
+}
+
+/* `value` and one argument more of a figure that takes any number of them. */
+static void take_abreast(double *value, ts_op op, const double *arg)
+{
+    for (int k = 0; k < TS_FLAT_ABREAST && op == TS_OP_SUM; k++) {
+        value[k] += arg[k];
+    }
+    for (int k = 0; k < TS_FLAT_ABREAST && op == TS_OP_MUL; k++) {
+        value[k] *= arg[k];
+    }
+    for (int k = 0; k < TS_FLAT_ABREAST && op == TS_OP_SUB; k++) {
+        value[k] -= arg[k];
+    }
+    for (int k = 0; k < TS_FLAT_ABREAST && op == TS_OP_DIV; k++) {
+        value[k] /= arg[k];
+    }
+}
+
+/* What is seldom made: draw by draw, through the figure's one formula, in flat->values. */
+static void one_by_one(const ts_flat *flat, int i, ts_flat_row *values)
+{
+    const ts_figure *figure = flat->figures[i];
+    const int *args = flat->args + flat->first_arg[i];
+    for (int k = 0; k < TS_FLAT_ABREAST; k++) {
+        for (int a = 0; a < figure->arg_count; a++) {
+            flat->values[args[a]] = values[args[a]][k];
+        }
+        values[i][k] = made_of(flat, figure, args);
+    }
+}
+
+void ts_flat_work_abreast(const ts_flat *flat, ts_flat_row *values)
+{
+    for (int n = 0; n < flat->work_count; n++) {
+        int i = flat->works[n];
+        const ts_figure *figure = flat->figures[i];
+        const int *args = flat->args + flat->first_arg[i];
+        if (figure->op != TS_OP_SUM && figure->op != TS_OP_MUL && figure->op != TS_OP_SUB &&
+            figure->op != TS_OP_DIV && figure->op != TS_OP_ROUND) {
+            one_by_one(flat, i, values);
+            continue;
+        }
+        ts_flat_row value;
+        memcpy(value, values[args[0]], sizeof value);
+        for (int a = 1; a < figure->arg_count; a++) {
+            take_abreast(value, figure->op, values[args[a]]);
+        }
+        memcpy(values[i], value, sizeof value);
     }
 }
 

@@ -26,6 +26,12 @@ void ts_flat_follow(ts_flat *flat, bool *moves);
 /* Works figures out from the leaves' values (set flat->values of leaves first; this
  * leaves them as they are). Roundings are left out. */
 void ts_flat_work(ts_flat *flat);
+/* The same for as many draws as stand abreast: `values` has a row a figure, begun with those
+ * of ts_flat_work (ts_flat_abreast); leaves are set by the caller, draw by draw. */
+#define TS_FLAT_ABREAST 16
+typedef double ts_flat_row[TS_FLAT_ABREAST];
+ts_flat_row *ts_flat_abreast(ts_arena *arena, const ts_flat *flat);
+void ts_flat_work_abreast(const ts_flat *flat, ts_flat_row *values);
 /* Puts every leaf back to its own value. */
 void ts_flat_reset(ts_flat *flat);
 bool ts_flat_is_leaf(const ts_figure *figure);

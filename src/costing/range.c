@@ -187,14 +187,20 @@ ts_range ts_range_of(ts_arena *scratch, const ts_costing *costing, int draws, ui
     for (int i = 0; i < count; i++) {
         own[i] = flat->values[list[i].at];
     }
-    for (int d = 0; d < draws; d++) {
-        for (int i = 0; i < count; i++) {
-            double x = list[i].sigma * normal(&seed);
-            flat->values[list[i].at] = own[i] * (list[i].log ? exp(x) : fmax(1.0 + x, 0.0));
+    ts_flat_row *values = ts_flat_abreast(scratch, flat);
+    for (int d = 0; d < draws; d += TS_FLAT_ABREAST) {
+        int abreast = draws - d < TS_FLAT_ABREAST ? draws - d : TS_FLAT_ABREAST;
+        for (int k = 0; k < abreast; k++) {
+            for (int i = 0; i < count; i++) {
+                double x = list[i].sigma * normal(&seed);
+                values[list[i].at][k] = own[i] * (list[i].log ? exp(x) : fmax(1.0 + x, 0.0));
+            }
         }
-        ts_flat_work(flat);
-        margins[d] = margin_of(income, flat->values[flat->cost]);
-        under += margins[d] < floor;
+        ts_flat_work_abreast(flat, values);
+        for (int k = 0; k < abreast; k++) {
+            margins[d + k] = margin_of(income, values[flat->cost][k]);
+            under += margins[d + k] < floor;
+        }
     }
     qsort(margins, (size_t)draws, sizeof *margins, by_size);
     range.known = true;
