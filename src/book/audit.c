@@ -308,11 +308,14 @@ void ts_book_audit(const ts_book *book, ts_date on, ts_arena *arena, ts_diag *di
 
     ts_audit_metals(&a);
     ts_audit_melee(&a);
+    ts_audit_offers(&a);
     ts_audit_labour_steps(&a);
     audit_labour(&a);
     audit_taxes(&a);
     audit_policy(&a);
     audit_tiers(&a);
     ts_audit_terms(&a);
+    ts_audit_rules(&a);
+    ts_audit_currencies(&a);
     audit_operations(&a);
 }

@@ -18,9 +18,15 @@ void ts_audit_add(const ts_auditing *a, ts_fault code, const ts_book_row *row, c
 void ts_audit_metals(const ts_auditing *a);
 /* Melee: age, gaps and weights of the steps in force. */
 void ts_audit_melee(const ts_auditing *a);
+/* Stones on offer: gaps between the steps in force. */
+void ts_audit_offers(const ts_auditing *a);
 /* Labour: gaps between the steps in force. */
 void ts_audit_labour_steps(const ts_auditing *a);
 /* Policy: a floor that no rule reaches, less kept later than before. */
 void ts_audit_terms(const ts_auditing *a);
+/* Names of the books that no pricing rule in force answers for. */
+void ts_audit_rules(const ts_auditing *a);
+/* Currencies of prices in force that no rate turns into the studio's. */
+void ts_audit_currencies(const ts_auditing *a);
 
 #endif

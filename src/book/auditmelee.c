@@ -5,7 +5,7 @@
 #include "book/bookrows.h"
 
 /* Melee on the day: steps that leave sizes out, weights that no stone of the size has,
- * lots whose prices are old.
+ * lots whose prices are old; and the steps of stones on offer.
  *
  * A round brilliant of 60.5 % depth weighs 0.0061 d2 x 0.605 d = 0.0036905 d3 carats
  * (handbook formula for rounds, and the depth that the sheets take for melee); another
@@ -114,5 +114,49 @@ void ts_audit_melee(const ts_auditing *a)
             audit_weight(a, steps[i]);
         }
         audit_age(a, steps, count);
+    }
+}
+
+/* ---- stones on offer ---- */
+
+/* The row at which an offer's weights begin again after those of `row` ended with nothing to
+ * follow; NULL where they go on, or go no further. */
+static const ts_offer_row *offer_after_gap(const ts_auditing *a, const ts_offer_row *row)
+{
+    const ts_offer_row *next = NULL;
+    ts_book_walk walk = ts_book_walk_of(a->book, TS_BOOK_STONES, row->lot, a->on);
+
+    for (const ts_book_row *at; (at = ts_book_walk_next(&walk)) != NULL;) {
+        const ts_offer_row *other = (const ts_offer_row *)(const void *)at;
+
+        if (other->from_ct.e6 <= row->to_ct.e6 && other->to_ct.e6 > row->to_ct.e6) {
+            return NULL;
+        }
+        if (other->from_ct.e6 > row->to_ct.e6 &&
+            (next == NULL || other->from_ct.e6 < next->from_ct.e6)) {
+            next = other;
+        }
+    }
+    return next;
+}
+
+void ts_audit_offers(const ts_auditing *a)
+{
+    for (size_t i = 0; i < a->book->offers.count; i++) {
+        const ts_offer_row *row = &a->book->offers.at[i];
+        const ts_offer_row *next =
+            ts_book_current(a->book, &row->head, a->on) ? offer_after_gap(a, row) : NULL;
+        char from[TS_DECIMAL_TEXT];
+        char to[TS_DECIMAL_TEXT];
+
+        if (next != NULL) {
+            ts_audit_add(a, TS_FAULT_BOOK_ODD, &next->head, "from ct",
+                         ts_arena_format(a->arena,
+                                         "\"%s\" has no step from %s to %s ct; its steps before "
+                                         "and after leave these weights out",
+                                         ts_text_show(a->arena, row->lot, 60),
+                                         ts_dec_text(from, row->to_ct),
+                                         ts_dec_text(to, next->from_ct)));
+        }
     }
 }

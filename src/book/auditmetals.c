@@ -97,6 +97,28 @@ static void add_stale(const ts_auditing *a, const ts_book_row *row, const char *
                                  what, age, (int)(rule->amount.value.e6 / MILLION)));
 }
 
+/* A rate each way is a buying and a selling rate: what goes there and back keeps its worth to
+ * a twentieth (common practice). */
+static void audit_there_and_back(const ts_auditing *a, const ts_rate_row *row)
+{
+    bool inverse = false;
+    const ts_rate_row *back = ts_book_rate(a->book, row->in, row->currency, a->on, &inverse);
+    char text[TS_DECIMAL_TEXT];
+    ts_dec kept = {0};
+
+    if (back == NULL || back == row || back->head.line > row->head.line ||
+        !ts_div_round(&kept.e6, (ts_i128)row->rate.e6 * back->rate.e6, MILLION, TS_HALF_AWAY) ||
+        (kept.e6 >= MILLION / 20 * 19 && kept.e6 <= MILLION / 20 * 21)) {
+        return;
+    }
+    ts_audit_add(a, TS_FAULT_BOOK_ODD, &row->head, "rate",
+                 ts_arena_format(a->arena,
+                                 "1 %s turned into %s here and back by line %d comes to %s %s; "
+                                 "about 1 is expected",
+                                 row->currency, row->in, back->head.line, ts_dec_text(text, kept),
+                                 row->currency));
+}
+
 static void audit_rates(const ts_auditing *a)
 {
     const ts_policy_row *rule = stale_rule(a, "rates");
@@ -109,6 +131,9 @@ static void audit_rates(const ts_auditing *a)
             add_stale(a, &row->head,
                       ts_arena_format(a->arena, "the rate of %s in %s", row->currency, row->in),
                       rule, age);
+        }
+        if (ts_book_current(a->book, &row->head, a->on)) {
+            audit_there_and_back(a, row);
         }
     }
 }

@@ -17,8 +17,9 @@
 #define WHOLE ((int64_t)100 * 1000000) /* per cent */
 #define UNIT ((int64_t)1000000)
 
-/* What a subject may be: any name, or one of these words (sections by themselves). */
-enum { ANY_NAME = 1, A_SECTION = 2, A_METAL = 4 };
+/* What a subject may be: any name, or one of these words (sections by themselves, or those
+ * that are worked out before what is a part of them: of a later one it would be nothing). */
+enum { ANY_NAME = 1, A_SECTION = 2, A_METAL = 4, UP_TO_LABOUR = 8, UP_TO_OVERHEAD = 16 };
 /* What a value may be. */
 enum { PERCENT = 1, MONEY = 2, DAYS = 4, NOTHING = 8, A_WORD = 16, A_NUMBER = 32 };
 
@@ -36,8 +37,8 @@ static const rule_row rules[TS_RULE_COUNT] = {
     [TS_RULE_AT_COST] = {ANY_NAME, {NULL}, NOTHING, false, true},
     [TS_RULE_TIERS] = {A_SECTION, {NULL}, A_WORD, false, false},
     [TS_RULE_SPARES] = {ANY_NAME, {NULL}, PERCENT, false, false},
-    [TS_RULE_OVERHEAD] = {A_SECTION, {"hour"}, PERCENT | MONEY, false, false},
-    [TS_RULE_CONTINGENCY] = {A_SECTION, {"cost"}, PERCENT, false, false},
+    [TS_RULE_OVERHEAD] = {A_SECTION | UP_TO_LABOUR, {"hour"}, PERCENT | MONEY, false, false},
+    [TS_RULE_CONTINGENCY] = {A_SECTION | UP_TO_OVERHEAD, {"cost"}, PERCENT, false, false},
     [TS_RULE_FLOOR] = {0, {"margin"}, PERCENT, true, false},
     [TS_RULE_MINIMUM] = {0, {"net"}, MONEY, false, false},
     [TS_RULE_ROUND_UP] = {0, {"net", "total"}, MONEY | A_NUMBER, false, false},
@@ -73,6 +74,9 @@ static size_t subjects_of(const char **words, const rule_row *rule)
     size_t count = 0;
     const char *const *known = ts_list_words(list, &listed);
 
+    if ((rule->subject & (UP_TO_LABOUR | UP_TO_OVERHEAD)) != 0) {
+        listed = (rule->subject & UP_TO_LABOUR) != 0 ? TS_SECTION_OVERHEAD : TS_SECTION_CONTINGENCY;
+    }
     for (size_t i = 1; (rule->subject & (A_SECTION | A_METAL)) != 0 && i < listed; i++) {
         words[count++] = known[i];
     }

@@ -195,6 +195,30 @@ def holds_together(engine, currency):
     return troubles
 
 
+def differs_by_parts(first, rows):
+    """Each row `difference` is what the option's own rows say more than the first's; they add up."""
+    told = {fold(row["item"]): figure(row["price"]) for row in rows if row["section"] == "difference"}
+    total = told.pop("total", None)
+
+    def parts(of):
+        engine = Engine(of)
+        found = {section: Fraction(0) for section in SECTIONS}
+        for row in engine.lines:
+            found[row["section"]] += figure(row["price"])
+        found["adjustments"] = sum((engine.totals.get(item) or Fraction(0)
+                                    for item in (*TO_NET[1:], "rounding of total")), Fraction(0))
+        found["tax"] = engine.totals.get("tax", Fraction(0))
+        return found, engine.totals["total"]
+
+    (ours, our_total), (theirs, their_total) = parts(rows), parts(first)
+    troubles = [f"difference {name}: {plain(told.get(name, 0))}, the rows say {plain(ours[name] - theirs[name])}"
+                for name in ours if told.get(name, 0) != ours[name] - theirs[name]]
+    if total is None or total != our_total - their_total or total != sum(told.values(), Fraction(0)):
+        troubles.append(f"difference total: {plain(total)}, totals {plain(our_total - their_total)}, "
+                        f"parts {plain(sum(told.values(), Fraction(0)))}")
+    return troubles
+
+
 def stands_alone(folder, sheet, books, option, options, more):
     """An option equals a sheet that says the same as its own rows."""
     parts = Sheet(sheet).parts(option)
@@ -240,6 +264,9 @@ def check(folder, draft, books):
     verdict(f"{name}: every line as the model has it", lines, sheet)
     verdict(f"{name}: every total as the model has it", totals, sheet)
     verdict(f"{name}: the printed columns add up", sums, sheet)
+    apart = [f"{option}: {trouble}" for option in Sheet(sheet).options[1:]
+             for trouble in differs_by_parts(options["base"], options[option])]
+    verdict(f"{name}: the difference of each option adds up", apart, sheet)
     last = Sheet(sheet).options[-1]
     troubles = stands_alone(folder, sheet, books, last, options, more)
     verdict(f"{name}: option {last} stands alone", troubles, sheet)

@@ -29,7 +29,7 @@ static const struct {
     {"taxes.csv", "region,category,rate,name\nstate,all,7.25,sales tax\n"},
     {"accounts.csv", NULL},
     {"limits.csv", NULL},
-    {"policy.csv", "rule,subject,above,value,unit\nmarkup,metal,,45,%\n"},
+    {"policy.csv", "rule,subject,above,value,unit\nmarkup,metal,,45,%\nat cost,labour,,,\n"},
 };
 
 static void path_of(const bookfolder *f, char *path, size_t size, const char *name)

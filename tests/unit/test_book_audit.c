@@ -43,7 +43,8 @@ static void expect(const char *name, const char *text, size_t warnings, const ch
     bookfolder_open(&f);
     bookfolder_write(&f, "labour.csv", all_operations);
     bookfolder_write(&f, "policy.csv",
-                     "rule,subject,above,value,unit\nmarkup,metal,,45,%\nplausible,metal,,15,%\n"
+                     "rule,subject,above,value,unit\nat cost,labour,,,\nat cost,melee,,,\n"
+                     "at cost,stones,,,\nmarkup,metal,,45,%\nplausible,metal,,15,%\n"
                      "plausible,silver,,30,%\nstale,metals,,7,days\nstale,rates,,31,days\n"
                      "stale,melee,,180,days\n");
     bookfolder_write(&f, name, text);
@@ -61,8 +62,9 @@ static void expect_beside(const char *labour, const char *sentence)
     bookfolder f;
 
     bookfolder_open(&f);
-    bookfolder_write(&f, "policy.csv",
-                     "rule,subject,above,value,unit\nmarkup,metal,,45,%\nstale,metals,,7,days\n");
+    bookfolder_write(
+        &f, "policy.csv",
+        "rule,subject,above,value,unit\nat cost,labour,,,\nmarkup,metal,,45,%\nstale,metals,,7,days\n");
     bookfolder_write(&f, "labour.csv", labour);
     audit(&f, "2026-06-15");
     if ((sentence[0] == '\0') == (strstr(f.said, "has no step") != NULL) ||
@@ -118,7 +120,9 @@ static void prices_that_leap_are_implausible(void **state)
     snprintf(text, sizeof text, "%sgold,100000,,kilogram,\ngold,200,,gram,2026-06-10\n", metals);
     expect("metals.csv", text, 1, "rose by 100.0 %");
     snprintf(text, sizeof text, "%sgold,100,,gram,\ngold,15000,JPY,gram,2026-06-10\n", metals);
-    expect("metals.csv", text, 0, ""); /* two currencies cannot be told apart from a leap */
+    /* two currencies cannot be told apart from a leap; that there is no rate is the one thing said
+     */
+    expect("metals.csv", text, 1, "no rate in force that turns JPY into USD");
 }
 
 static void steps_that_leave_sizes_out_are_gaps(void **state)
@@ -154,7 +158,8 @@ static void sizes_that_no_labour_row_holds_are_gaps(void **state)
 static void a_floor_that_no_rule_reaches_is_odd(void **state)
 {
     (void)state;
-    static const char head[] = "rule,subject,above,value,unit\nmarkup,metal,,100,%\n";
+    static const char head[] =
+        "rule,subject,above,value,unit\nat cost,labour,,,\nmarkup,metal,,100,%\n";
     char text[300];
 
     snprintf(text, sizeof text, "%sfloor,margin,,50,%%\n", head);
@@ -168,9 +173,10 @@ static void a_floor_that_no_rule_reaches_is_odd(void **state)
 static void less_kept_later_is_odd(void **state)
 {
     (void)state;
-    static const char head[] = "rule,subject,above,value,unit\nmarkup,metal,,100,%\n"
-                               "payment,deposit,,40,%\npayment,casting,,30,%\n"
-                               "payment,delivery,,,\n";
+    static const char head[] =
+        "rule,subject,above,value,unit\nat cost,labour,,,\nmarkup,metal,,100,%\n"
+        "payment,deposit,,40,%\npayment,casting,,30,%\n"
+        "payment,delivery,,,\n";
     char text[400];
 
     snprintf(text, sizeof text, "%skeep,deposit,,20,%%\nkeep,casting,,60,%%\n", head);
@@ -243,14 +249,17 @@ static void rows_that_can_never_apply_are_odd(void **state)
     expect("taxes.csv",
            "region,category,rate,name\nstate,all,6,t\nstate,labor,0,t\nstate,retained,0,t\n", 1,
            "did you mean \"labour\"?");
-    expect("policy.csv", "rule,subject,above,value,unit\nmarkup,metals,,5,%\nspares,a,,5,%\n", 2,
-           "\"metals\" is no section, lot, alloy, craft or service");
+    expect(
+        "policy.csv",
+        "rule,subject,above,value,unit\nat cost,labour,,,\nat cost,metal,,,\nmarkup,metals,,5,%\nspares,a,,5,%\n",
+        2, "\"metals\" is no section, lot, alloy, craft or service");
     bookfolder_open(&f);
     bookfolder_write(&f, "labour.csv", all_operations);
-    bookfolder_write(&f, "policy.csv",
-                     "rule,subject,above,value,unit\nmarkup,a,,5,%\nspares,a,,5,%\n"
-                     "markup,750 yellow,,5,%\nat cost,caster,,,\nkeep,deposit,,5,%\n"
-                     "keep,casting,,5,%\npayment,deposit,,100,%\n");
+    bookfolder_write(
+        &f, "policy.csv",
+        "rule,subject,above,value,unit\nat cost,labour,,,\nmarkup,a,,5,%\nspares,a,,5,%\n"
+        "markup,750 yellow,,5,%\nat cost,caster,,,\nkeep,deposit,,5,%\n"
+        "keep,casting,,5,%\npayment,deposit,,100,%\n");
     bookfolder_write(&f, "melee.csv",
                      "lot,species,origin,from mm,to mm,price per ct\na,diamond,natural,1,2,5\n");
     audit(&f, "2026-06-15");
@@ -275,14 +284,106 @@ static void operations_that_no_row_prices_are_named(void **state)
 static void whole_tiers_can_let_a_price_fall(void **state)
 {
     (void)state;
-    expect("policy.csv",
-           "rule,subject,above,value,unit\nmarkup,melee,,100,%\nmarkup,melee,500,50,%\n"
-           "tiers,melee,,whole,\n",
-           1, "under whole tiers the price of melee can fall");
-    expect("policy.csv",
-           "rule,subject,above,value,unit\nmarkup,melee,,100,%\nmarkup,melee,500,50,%\n"
-           "tiers,melee,,marginal,\n",
-           0, "");
+    expect(
+        "policy.csv",
+        "rule,subject,above,value,unit\nat cost,labour,,,\nat cost,metal,,,\nmarkup,melee,,100,%\nmarkup,melee,500,50,%\n"
+        "tiers,melee,,whole,\n",
+        1, "under whole tiers the price of melee can fall");
+    expect(
+        "policy.csv",
+        "rule,subject,above,value,unit\nat cost,labour,,,\nat cost,metal,,,\nmarkup,melee,,100,%\nmarkup,melee,500,50,%\n"
+        "tiers,melee,,marginal,\n",
+        0, "");
+}
+
+static void expect_set(const char *const *files, size_t warnings, const char *sentence)
+{
+    bookfolder f;
+
+    bookfolder_open(&f);
+    bookfolder_write(&f, "labour.csv", all_operations);
+    for (size_t i = 0; files[i] != NULL; i += 2) {
+        bookfolder_write(&f, files[i], files[i + 1]);
+    }
+    audit(&f, "2026-06-15");
+    if (warnings != ts_diag_warnings(f.diag) || strstr(f.said, sentence) == NULL) {
+        fail_msg("%zu warnings and \"%s\" are expected, not: %s", warnings, sentence, f.said);
+    }
+    bookfolder_close(&f);
+}
+
+static void weights_that_no_offer_holds_are_gaps(void **state)
+{
+    (void)state;
+    static const char policy[] = "rule,subject,above,value,unit\nmarkup,metal,,45,%\n"
+                                 "at cost,labour,,,\nat cost,stones,,,\n";
+    static const char head[] = "lot,species,shape,origin,from ct,to ct,price per ct\n";
+    char text[400];
+    const char *const files[] = {"policy.csv", policy, "stones.csv", text, NULL};
+
+    snprintf(text, sizeof text,
+             "%sa,diamond,round,natural,0.3,0.5,9\na,diamond,round,natural,0.5,0.7,9\n", head);
+    expect_set(files, 0, "");
+    snprintf(text, sizeof text,
+             "%sa,diamond,round,natural,0.3,0.5,9\na,diamond,round,natural,0.51,0.7,9\n"
+             "b,diamond,round,natural,0.5,0.51,9\n",
+             head);
+    expect_set(files, 1, "\"a\" has no step from 0.5 to 0.51 ct");
+}
+
+static void names_without_a_rule_are_told_before_a_sheet_asks(void **state)
+{
+    (void)state;
+    static const char head[] = "rule,subject,above,value,unit\n";
+    char policy[400];
+    const char *const files[] = {
+        "policy.csv", policy, "services.csv",
+        "service,applies,basis,price\ncarriage,always,each,9\nreport,asked,each,9\n", NULL};
+
+    snprintf(policy, sizeof policy,
+             "%smarkup,750 yellow,,5,%%\nat cost,caster,,,\nat cost,services,,,\n", head);
+    expect_set(files, 0, "");
+    snprintf(policy, sizeof policy,
+             "%smarkup,750 yellow,,5,%%\nat cost,caster,,,\nat cost,carriage,,,\n", head);
+    expect_set(files, 1, "no rule in force prices \"report\", nor services as a whole");
+    snprintf(policy, sizeof policy, "%sat cost,services,,,\noverhead,hour,,9,USD\n", head);
+    expect_set(files, 3, "no rule in force prices overhead;");
+    expect_set(files, 3, "no rule in force prices \"caster\", nor labour as a whole");
+    /* tiers without their first leave what lies under it without a rule */
+    snprintf(policy, sizeof policy,
+             "%smarkup,metal,9,5,%%\nat cost,caster,,,\nat cost,services,,,\n", head);
+    expect_set(files, 1, "no rule in force prices \"750 yellow\", nor metal as a whole");
+}
+
+static void currencies_without_a_rate_are_told(void **state)
+{
+    (void)state;
+    static const char policy[] = "rule,subject,above,value,unit\nmarkup,metal,,45,%\n"
+                                 "at cost,labour,,,\nat cost,services,,,\n";
+    char rates[200];
+    const char *const files[] = {
+        "policy.csv",
+        policy,
+        "rates.csv",
+        rates,
+        "services.csv",
+        "service,applies,basis,price,currency\ncarriage,always,each,9,NOK\nreport,asked,each,9,NOK\n",
+        NULL};
+
+    snprintf(rates, sizeof rates, "currency,in,rate,from,until\nUSD,NOK,10.1,,\n");
+    expect_set(files, 0, "");
+    snprintf(rates, sizeof rates, "currency,in,rate,from,until\nUSD,NOK,10.1,,2026-06-14\n");
+    expect_set(files, 1, "no rate in force that turns NOK into USD");
+}
+
+static void rates_that_lose_on_the_way_back_are_odd(void **state)
+{
+    (void)state;
+    /* 1.1 x 0.8637 = 0.95007 and 1.1 x 0.8636 = 0.94996 */
+    expect("rates.csv", "currency,in,rate\nEUR,USD,1.1\nUSD,EUR,0.8637\n", 0, "");
+    expect("rates.csv", "currency,in,rate\nEUR,USD,1.1\nUSD,EUR,0.8636\n", 1,
+           "1 USD turned into EUR here and back by line 2 comes to 0.94996 USD");
+    expect("rates.csv", "currency,in,rate\nEUR,USD,1.1\nUSD,EUR,1.1\n", 1, "comes to 1.21 USD");
 }
 
 int main(void)
@@ -300,6 +401,10 @@ int main(void)
         cmocka_unit_test(rows_that_can_never_apply_are_odd),
         cmocka_unit_test(operations_that_no_row_prices_are_named),
         cmocka_unit_test(whole_tiers_can_let_a_price_fall),
+        cmocka_unit_test(weights_that_no_offer_holds_are_gaps),
+        cmocka_unit_test(names_without_a_rule_are_told_before_a_sheet_asks),
+        cmocka_unit_test(currencies_without_a_rate_are_told),
+        cmocka_unit_test(rates_that_lose_on_the_way_back_are_odd),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

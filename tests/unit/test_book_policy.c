@@ -81,6 +81,10 @@ static void subjects_are_those_of_the_rule(void **state)
     assert_fault("plausible,copper,,7,%,,\n", "plausible has no subject \"copper\"");
     assert_fault("tiers,natural melee,,whole,,,\n", "tiers has no subject \"natural melee\"");
     assert_fault("overhead,,,7,%,,\n", "overhead has no subject \"\"");
+    assert_fault("overhead,overhead,,7,%,,\n", "metal, melee, stones, labour or hour is expected");
+    assert_fault("overhead,services,,7,%,,\n", "overhead has no subject \"services\"");
+    assert_fault("contingency,contingency,,7,%,,\n",
+                 "metal, melee, stones, labour, overhead or cost is expected");
     assert_fault("markup,,,7,%,,\n", "markup of what? a subject is expected");
     assert_fault("mark up,metal,,7,%,,\n", "did you mean \"markup\"?");
 }

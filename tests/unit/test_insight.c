@@ -76,32 +76,65 @@ static double margin_at(const ts_quantities *quantities, ts_dec *price, double v
     return margin;
 }
 
+static ts_dec *policy_of(ts_rule rule, const char *subject, ts_date on)
+{
+    return (ts_dec *)(uintptr_t)&ts_book_policy(book, rule, subject, on)->amount.value;
+}
+
+static const ts_break_even *break_even_of_gold(const ts_quantities *quantities)
+{
+    const ts_break_even *list = NULL;
+    size_t count = ts_break_evens_of(&list, arena, costing_of(quantities));
+    for (size_t i = 0; i < count; i++) {
+        if (list[i].metal == TS_METAL_GOLD) {
+            return &list[i];
+        }
+    }
+    return NULL;
+}
+
+/* Where the margin over today's gold price, falling, passes the floor. */
+static double bisected(const ts_quantities *quantities, double floor)
+{
+    ts_dec *price = market_price(TS_METAL_GOLD, quantities->terms.as_of);
+    double low = ts_dec_double(*price), high = low * 100.0;
+    for (int i = 0; i < 60; i++) {
+        double middle = 0.5 * (low + high);
+        *(margin_at(quantities, price, middle) > floor ? &low : &high) = middle;
+    }
+    return low;
+}
+
 static void break_even_is_where_bisection_of_the_engine_ends(void **state)
 {
     (void)state;
-    ts_quantities *quantities = quantities_of("demo/halo.csv");
-    ts_dec *floor = floor_of(quantities->terms.as_of);
-    ts_dec *price = market_price(TS_METAL_GOLD, quantities->terms.as_of);
-    ts_dec own_floor = *floor;
-    const double today = ts_dec_double(*price);
-    floor->e6 = 36000000; /* between metal's own margin and the ring's: gold can reach it */
-    const ts_break_even *list = NULL;
-    size_t count = ts_break_evens_of(&list, arena, costing_of(quantities));
-    assert_true(count >= 1);
-    const ts_break_even *gold = NULL;
-    for (size_t i = 0; i < count; i++) {
-        gold = list[i].metal == TS_METAL_GOLD ? &list[i] : gold;
+    /* floors between metal's own margin and the piece's, which gold can reach; a net that the
+     * minimum holds up until gold lifts the lines over it, and one that it holds throughout */
+    static const struct {
+        const char *sheet;
+        int64_t floor_e6, minimum_e6;
+    } cases[] = {
+        {"demo/halo.csv", 36000000, 450000000},     {"demo/halo.csv", 34000000, 450000000},
+        {"demo/halo.csv", 40000000, 4000000000},    {"demo/halo.csv", 35500000, 3600000000},
+        {"demo/eternity.csv", 34000000, 450000000}, {"demo/eternity.csv", 36000000, 9000000000}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        ts_quantities *quantities = quantities_of(cases[i].sheet);
+        ts_dec *floor = floor_of(quantities->terms.as_of);
+        ts_dec *minimum = policy_of(TS_RULE_MINIMUM, "net", quantities->terms.as_of);
+        const ts_dec own_floor = *floor, own_minimum = *minimum;
+        floor->e6 = cases[i].floor_e6;
+        minimum->e6 = cases[i].minimum_e6;
+        const ts_break_even *gold = break_even_of_gold(quantities);
+        const double by_hand = bisected(quantities, (double)cases[i].floor_e6 / 1e6);
+        *floor = own_floor;
+        *minimum = own_minimum;
+        assert_non_null(gold);
+        if (!gold->found || !gold->above ||
+            fabs(ts_dec_double(gold->price) - by_hand) >= 1e-4 * by_hand) {
+            fail_msg("case %zu of %s: %s %.6f, by bisection %.6f", i, cases[i].sheet,
+                     gold->found ? "found" : "none", ts_dec_double(gold->price), by_hand);
+        }
     }
-    assert_non_null(gold);
-    assert_true(gold->found);
-    assert_true(gold->above);
-    double low = today, high = today * 100.0;
-    for (int i = 0; i < 60; i++) {
-        double middle = 0.5 * (low + high);
-        *(margin_at(quantities, price, middle) > 36.0 ? &low : &high) = middle;
-    }
-    *floor = own_floor;
-    assert_true(fabs(ts_dec_double(gold->price) - low) < 1e-4 * low);
 }
 
 static void no_break_even_is_found_where_there_is_none(void **state)
