@@ -221,7 +221,7 @@ static int finish(ts_request *request, ts_screening screens[2], ts_status status
     ts_diag_print(request->diag, request->said, wants_colour(STDERR_FILENO), unicode);
     end_screens(request, screens);
     if (fflush(request->result) != 0 || ferror(request->result)) {
-        if (errno != EPIPE) {
+        if (errno != EPIPE && status != TS_IO) { /* else it has been said */
             fprintf(request->said, "tallystone: standard output cannot be written: %s\n",
                     strerror(errno));
         }

@@ -8,6 +8,8 @@
 
 /* `why`: the chain of one amount, or of every one where none is named. */
 
+static const char margin_word[] = "margin";
+
 static size_t number_in(const char *text)
 {
     size_t number = 0;
@@ -28,17 +30,18 @@ static size_t find(const ts_request *request, const ts_amount_named *list, size_
     if (number > 0 && number <= count) {
         return number;
     }
-    const char **names = TS_ARRAY(request->arena, const char *, count);
+    const char **names = TS_ARRAY(request->arena, const char *, count + 1);
+    names[count] = margin_word;
     for (size_t i = count; i > 0; i--) {
         names[i - 1] = list[i - 1].name;
         if (ts_text_same(list[i - 1].name, item)) {
             return i;
         }
     }
-    int near = ts_nearest(item, names, count);
+    int near = ts_nearest(item, names, count + 1);
     ts_diag_add(request->diag, TS_FAULT_NAME_UNKNOWN, NULL,
                 "there is no amount \"%s\"; a line's number (1 to %zu), its item, or a total such "
-                "as net, tax or total is expected",
+                "as net, tax, total or margin is expected",
                 ts_text_show(request->arena, item, 60), count);
     if (near >= 0) {
         ts_diag_hint(request->diag, "did you mean \"%s\"?", names[near]);
@@ -80,6 +83,12 @@ ts_status ts_errand_why(const ts_request *request)
     const ts_amount_named *list = NULL;
     const ts_costing *costing = run.options[option].costing;
     size_t count = ts_amounts_of(&list, request->arena, costing);
+    const ts_figure *margin = ts_margin_figure(request->arena, costing);
+    if (request->operand_count == 2 && margin != NULL &&
+        ts_text_same(request->operands[1], margin_word)) {
+        tell(request, &(ts_amount_named){margin_word, margin}, costing, true);
+        return TS_OK;
+    }
     if (request->operand_count == 2) {
         size_t number = find(request, list, count, request->operands[1]);
         if (number > 0) {

@@ -96,6 +96,9 @@ ln -s /nowhere "$WORK/link/DEMO-HALO-draft-quote.xlsx"
 run price demo/halo.csv --books "$BOOKS" --out "$WORK/link"
 code 73 'never through a link'
 holds 'the link is left as it was' test -L "$WORK/link/DEMO-HALO-draft-quote.xlsx"
+run why demo/halo.csv margn --books "$BOOKS"
+code 65 'why of an amount that is not there'
+err_has 'did you mean "margin"?' 'why of an amount that is not there: the nearest'
 status=0
 "$TALLYSTONE" price demo/halo.csv --books "$BOOKS" >/dev/full 2>"$err" || status=$?
 : >"$out"

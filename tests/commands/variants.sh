@@ -110,6 +110,7 @@ holds 'other books have another digest' test "$(sed 's/.*books //' "$err")" != "
 status=0
 "$TALLYSTONE" variants ring.csv season.csv --books "$BOOKS" >/dev/full 2>"$err" || status=$?
 : >"$out"
+holds 'a full disk is said once' test "$(wc -l <"$err")" -eq 1
 code 74 'a full disk'
 err_has 'standard output cannot be written' 'is said'
 status=0

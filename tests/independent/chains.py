@@ -282,6 +282,14 @@ def check(name, sheet, option, books):
                     for word in ("unit cost", "cost")
                     if row[word] and Fraction(row[word]) and Fraction(row[word]) not in seen]
     roots += [f"the chain of {chain[1]['what']} is of no printed amount" for chain in left]
+    for row in priced:
+        if row["section"] == "total" and row["item"] == "margin" and row["price"]:
+            chain = chains_of(run("why", sheet, "margin", *said, "--option", option))[0]
+            value, troubles = recompute(chain, leaves, mode)
+            compared["chains"] += 1
+            steps += [f"margin: {trouble}" for trouble in troubles]
+            if value != Fraction(row["price"]):
+                roots.append(f"the margin: printed {row['price']}, its chain gives {value and plain(value)}")
     verdict(f"{name}: every step is what its formula gives and every leaf stands where it says", steps)
     verdict(f"{name}: every printed amount is the root of its chain", roots)
     verdict(f"{name}: unit cost and cost of each line stand in its chain", figures)

@@ -27,6 +27,10 @@ typedef struct ts_amount_named {
  * stages. Into the arena; answers their number. */
 size_t ts_amounts_of(const ts_amount_named **out, ts_arena *arena, const ts_costing *costing);
 
+/* The margin in per cent, two decimals: what of net less surcharge the cost leaves. No amount of
+ * the price, so it has no number. NULL where net less surcharge is not above 0. */
+const ts_figure *ts_margin_figure(ts_arena *arena, const ts_costing *costing);
+
 /* The steps of a figure, itself first, each once. Into the arena; answers their number. */
 size_t ts_chain_of(const ts_step **out, ts_arena *arena, const ts_figure *figure);
 
