@@ -14,7 +14,7 @@
 enum { WHAT, VALUE, UNIT, WHERE, HOW, NAME, COLUMNS };
 
 static const double rates_mm[COLUMNS] = {90, 30, 14, 29, 27, 84};
-static const double quantities_mm[COLUMNS] = {58, 24, 14, 29, 65, 84};
+static const double quantities_mm[COLUMNS] = {76, 24, 14, 28, 58, 84};
 
 typedef struct writer {
     ts_margin_paper *m;
@@ -95,8 +95,11 @@ static void put_leaf(writer *w, ts_ledger_leaf *leaf, const char *where, const c
     leaf->row = w->row;
     if (leaf->used_by > 0) {
         ts_xlsx_spot line = {w->m->lines, leaf->used_by, TS_LINES_ITEM};
-        ts_xlsx_link(w->sheet, w->row, WHAT, &line, ts_text_show(w->m->arena, figure->name, 300),
-                     (ts_xlsx_style){.wrap = true});
+        const char *name = ts_text_show(w->m->arena, figure->name, 300);
+        /* some programs don't wrap what leads somewhere */
+        bool is_long = ts_typeset_lines(name, 10, false, w->widths_mm[WHAT]) > 1;
+        ts_xlsx_link(w->sheet, w->row, WHAT, &line, name,
+                     (ts_xlsx_style){.size_pt = is_long ? TS_MARGIN_SMALL_PT : 0, .wrap = true});
     }
     ts_xlsx_number(w->sheet, w->row, VALUE, value,
                    (ts_xlsx_style){.input = true,

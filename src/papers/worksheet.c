@@ -9,7 +9,7 @@
 
 #define HEADER_ROW 3
 
-static const double widths_mm[TS_WORK_COLUMNS] = {84, 30, 14, 24, 30, 24, 26, 84};
+static const double widths_mm[TS_WORK_COLUMNS] = {116, 30, 14, 24, 30, 24, 26, 84};
 
 static void put_header(ts_margin_paper *m)
 {
