@@ -50,7 +50,10 @@ static void add_moved(bench *b, ts_piece piece, int parent)
         b->fault = TS_OUTLINE_FAULT_PIECES;
         return;
     }
-    b->list[b->count++] = (moved){.piece = piece, .parent = parent, .cuts = 0};
+    moved *m = &b->list[b->count++];
+    m->piece = piece;
+    m->parent = parent;
+    m->cuts = 0;
 }
 
 /* The arc about a corner, from the direction before it to the one after it, where the corner
@@ -325,9 +328,13 @@ static void parallel_of(ts_outline *out, bench *b)
 
 bool ts_outline_parallel(ts_outline *out, const ts_outline *in, double offset_mm)
 {
-    bench b = {.in = in, .offset_mm = offset_mm};
+    bench b; /* its list, most of it, is written before it is read: no need to clear it */
     ts_box box = ts_outline_extent(in);
 
+    b.in = in;
+    b.offset_mm = offset_mm;
+    b.count = 0;
+    b.fault = TS_OUTLINE_FAULT_NONE;
     out->count = 0;
     out->vanished = 0;
     out->fault = in->fault;

@@ -16,6 +16,7 @@ enum {
     RUN_FIRST = 256, /* tokens from here on are runs: 256 for a run of 3 */
     RUN_LEAST = 3,
     RUN_MOST = 258,
+    KINDS = RUN_FIRST + RUN_MOST - RUN_LEAST + 1,
     WORTH = 4, /* bytes alike that are written as a run */
     END_OF_BLOCK = 256,
     LITERALS = 286,
@@ -23,27 +24,39 @@ enum {
     MOST_SYMBOLS = LITERALS
 };
 
+#define HELD 4096 /* packed bytes that wait for their place among the others */
+
 struct ts_deflate {
     ts_bytes *to;
     uint64_t bits;
     unsigned bit_count;
     uint64_t sum_a, sum_b; /* of the check sum; reduced now and then */
     int count;
+    size_t held;
+    char out[HELD];
     uint16_t tokens[TOKENS];
 };
 
 /* ---- bits, least significant first ---- */
 
-static void put_bits(ts_deflate *d, uint32_t value, unsigned count)
+static void let_go(ts_deflate *d)
+{
+    ts_bytes_add(d->to, d->out, d->held);
+    d->held = 0;
+}
+
+/* At most 32 bits at a time. */
+static inline void put_bits(ts_deflate *d, uint32_t value, unsigned count)
 {
     d->bits |= (uint64_t)value << d->bit_count;
     d->bit_count += count;
     if (d->bit_count >= 32) {
-        char out[4];
-        for (int i = 0; i < 4; i++) {
-            out[i] = (char)(d->bits >> (8 * i) & 0xffu);
+        if (d->held + 4 > HELD) {
+            let_go(d);
         }
-        ts_bytes_add(d->to, out, sizeof out);
+        for (int i = 0; i < 4; i++) {
+            d->out[d->held++] = (char)(d->bits >> (8 * i) & 0xffu);
+        }
         d->bits >>= 32;
         d->bit_count -= 32;
     }
@@ -51,12 +64,13 @@ static void put_bits(ts_deflate *d, uint32_t value, unsigned count)
 
 static void end_bits(ts_deflate *d)
 {
+    let_go(d);
     while (d->bit_count > 0) {
-        char out = (char)(d->bits & 0xffu);
-        ts_bytes_add(d->to, &out, 1);
+        d->out[d->held++] = (char)(d->bits & 0xffu);
         d->bits >>= 8;
         d->bit_count -= d->bit_count < 8 ? d->bit_count : 8;
     }
+    let_go(d);
 }
 
 /* ---- codes ---- */
@@ -196,32 +210,59 @@ static void put_codes(ts_deflate *d, const code *literals, bool has_runs)
     put_bits(d, lengths.word[distance], lengths.length[distance]);
 }
 
-static void put_block(ts_deflate *d, bool is_last)
+/* What is sent for a token: at most 21 bits. */
+typedef struct sent {
+    uint32_t bits;
+    unsigned count;
+} sent;
+
+static sent sent_for(const code *literals, int token)
 {
-    uint32_t weights[LITERALS] = {[END_OF_BLOCK] = 1};
     unsigned extra_bits;
     uint32_t extra;
-    bool has_runs = false;
-    code literals;
-    for (int i = 0; i < d->count; i++) {
-        int token = d->tokens[i];
-        bool is_run = token >= RUN_FIRST;
-        has_runs = has_runs || is_run;
-        weights[is_run ? run_symbol(token - RUN_FIRST + RUN_LEAST, &extra_bits, &extra) : token]++;
+    if (token < RUN_FIRST) {
+        return (sent){literals->word[token], literals->length[token]};
     }
+    int symbol = run_symbol(token - RUN_FIRST + RUN_LEAST, &extra_bits, &extra);
+    unsigned length = literals->length[symbol];
+    /* and the one distance there is: a bit, 0 */
+    return (sent){literals->word[symbol] | extra << length, length + extra_bits + 1};
+}
+
+/* How often each symbol is sent in a block; whether a run is. */
+static bool weigh(uint32_t *weights, const ts_deflate *d)
+{
+    unsigned extra_bits;
+    uint32_t extra, times[KINDS] = {0};
+    bool has_runs = false;
+    for (int i = 0; i < d->count; i++) {
+        times[d->tokens[i]]++;
+    }
+    memcpy(weights, times, RUN_FIRST * sizeof *weights);
+    weights[END_OF_BLOCK] = 1;
+    for (int token = RUN_FIRST; token < KINDS; token++) {
+        has_runs = has_runs || times[token] > 0;
+        weights[run_symbol(token - RUN_FIRST + RUN_LEAST, &extra_bits, &extra)] += times[token];
+    }
+    return has_runs;
+}
+
+static void put_block(ts_deflate *d, bool is_last)
+{
+    uint32_t weights[LITERALS] = {0};
+    sent sents[KINDS];
+    code literals;
+    bool has_runs = weigh(weights, d);
     make_code(&literals, weights, LITERALS, 15);
     put_bits(d, is_last ? 1 : 0, 1);
     put_bits(d, 2, 2); /* codes of its own */
     put_codes(d, &literals, has_runs);
+    for (int token = 0; token < KINDS; token++) {
+        sents[token] = sent_for(&literals, token);
+    }
     for (int i = 0; i < d->count; i++) {
-        int token = d->tokens[i];
-        if (token < RUN_FIRST) {
-            put_bits(d, literals.word[token], literals.length[token]);
-            continue;
-        }
-        int symbol = run_symbol(token - RUN_FIRST + RUN_LEAST, &extra_bits, &extra);
-        put_bits(d, literals.word[symbol], literals.length[symbol]);
-        put_bits(d, extra, extra_bits + 1); /* and the one distance there is: a bit, 0 */
+        const sent *one = &sents[d->tokens[i]];
+        put_bits(d, one->bits, one->count);
     }
     put_bits(d, literals.word[END_OF_BLOCK], literals.length[END_OF_BLOCK]);
     d->count = 0;
@@ -229,7 +270,7 @@ static void put_block(ts_deflate *d, bool is_last)
 
 /* ---- tokens ---- */
 
-static void put_token(ts_deflate *d, int token)
+static inline void put_token(ts_deflate *d, int token)
 {
     if (d->count == TOKENS) {
         put_block(d, false);
@@ -291,6 +332,12 @@ static void reduce_sums(ts_deflate *d)
 static void add_stretch(ts_deflate *d, const unsigned char *bytes, size_t length)
 {
     for (size_t at = 0; at < length;) {
+        if (at + 1 < length && bytes[at] != bytes[at + 1]) {
+            d->sum_a += bytes[at];
+            d->sum_b += d->sum_a;
+            put_token(d, bytes[at++]);
+            continue;
+        }
         size_t count = alike(bytes + at, length - at);
         add_sum(d, bytes[at], count);
         if (count >= WORTH) {
