@@ -142,12 +142,24 @@ static bool needs_escape(uint32_t code)
            code == 0x2028 || code == 0x2029;
 }
 
+/* Printable letters of ASCII alone, as most texts are. */
+static bool is_all_plain(const char *text)
+{
+    while (*text >= ' ' && *text <= '~') {
+        text++;
+    }
+    return *text == '\0';
+}
+
 char *ts_text_show(ts_arena *arena, const char *text, size_t most)
 {
     static const char cut[] = "\xE2\x80\xA6";
     text = text == NULL ? "" : text;
     const size_t length = strlen(text);
     const size_t longest = length < most ? length : most;
+    if (length <= most && is_all_plain(text)) {
+        return ts_arena_copy(arena, text, length);
+    }
     char *shown = ts_arena_alloc(arena, longest * 4 + sizeof cut, 1);
     size_t used = 0;
     size_t characters = 0;

@@ -3,7 +3,6 @@
 #include "costing/moved.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* How sure the margin is, and when the piece can be ready.
@@ -159,10 +158,31 @@ static double closed_sigma(ts_flat *flat, const moving *list, int count, double 
     return 100.0 * sqrt(squares) / income;
 }
 
-static int by_size(const void *one, const void *other)
+/* What stands at `rank` from below once the list is in order; puts it there, and nothing
+ * larger before it. Source: C. A. R. Hoare, "Algorithm 65: Find", 1961. */
+static double at_rank(double *list, int count, int rank)
 {
-    double a = *(const double *)one, b = *(const double *)other;
-    return (a > b) - (a < b);
+    int low = 0, high = count - 1;
+    while (low < high) {
+        const double pivot = list[rank];
+        int i = low, k = high;
+        while (i <= k) {
+            while (list[i] < pivot) {
+                i++;
+            }
+            while (pivot < list[k]) {
+                k--;
+            }
+            if (i <= k) {
+                const double passed = list[i];
+                list[i++] = list[k];
+                list[k--] = passed;
+            }
+        }
+        low = k < rank ? i : low;
+        high = rank < i ? k : high;
+    }
+    return list[rank];
 }
 
 ts_range ts_range_of(ts_arena *scratch, const ts_costing *costing, int draws, uint64_t seed)
@@ -202,11 +222,10 @@ ts_range ts_range_of(ts_arena *scratch, const ts_costing *costing, int draws, ui
             under += margins[d + k] < floor;
         }
     }
-    qsort(margins, (size_t)draws, sizeof *margins, by_size);
     range.known = true;
-    range.low_pct = margins[draws / 10];
-    range.middle_pct = margins[draws / 2];
-    range.high_pct = margins[draws - 1 - draws / 10];
+    range.low_pct = at_rank(margins, draws, draws / 10);
+    range.middle_pct = at_rank(margins, draws, draws / 2);
+    range.high_pct = at_rank(margins, draws, draws - 1 - draws / 10);
     range.under_floor = (double)under / draws;
     return range;
 }

@@ -132,7 +132,7 @@ static void table_grow(ts_ledger *ledger)
     ledger->table_size = ledger->table_size == 0 ? 1024 : ledger->table_size * 2;
     ledger->table = TS_ARRAY(ledger->arena, int, ledger->table_size);
     for (size_t i = 0; i < ledger->node_count; i++) {
-        table_put(ledger, content_hash(ledger, ledger->nodes[i].figure), (int)i);
+        table_put(ledger, ledger->nodes[i].hash, (int)i);
     }
 }
 
@@ -141,7 +141,8 @@ static int add_node(ts_ledger *ledger, const ts_figure *figure, uint64_t hash)
     ledger->nodes = ts_arena_grow(ledger->arena, ledger->nodes, ledger->node_count,
                                   &ledger->node_room, sizeof *ledger->nodes);
     int node = (int)ledger->node_count++;
-    ledger->nodes[node] = (ts_ledger_node){.figure = figure, .leaf = -1, .work = -1, .place = -1};
+    ledger->nodes[node] =
+        (ts_ledger_node){.figure = figure, .hash = hash, .leaf = -1, .work = -1, .place = -1};
     table_put(ledger, hash, node);
     return node;
 }
@@ -162,7 +163,8 @@ int ts_ledger_node_of(ts_ledger *ledger, const ts_figure *figure)
     int node = -1;
     while (ledger->table[slot] != 0 && node < 0) {
         int candidate = ledger->table[slot] - 1;
-        if (same_content(ledger, ledger->nodes[candidate].figure, figure)) {
+        if (ledger->nodes[candidate].hash == hash &&
+            same_content(ledger, ledger->nodes[candidate].figure, figure)) {
             node = candidate;
         }
         slot = (slot + 1) & (ledger->table_size - 1);

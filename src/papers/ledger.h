@@ -52,6 +52,7 @@ enum {
 typedef struct ts_ledger_node {
     const ts_figure *figure;
     const char *name; /* of its cell; NULL: has none */
+    uint64_t hash;    /* of its content */
     int leaf;         /* into rates or quantities; -1 */
     int work;         /* into works; -1 */
     int parents;      /* figures that it goes into */

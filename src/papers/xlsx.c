@@ -156,13 +156,12 @@ void ts_xlsx_drop(ts_xlsx *book)
 
 static bool same_look(const ts_xlsx_style *a, const ts_xlsx_style *b)
 {
-    bool same_format = a->format == b->format || (a->format != NULL && b->format != NULL &&
-                                                  strcmp(a->format, b->format) == 0);
-    return same_format && a->size_pt == b->size_pt && a->bold == b->bold &&
-           a->italic == b->italic && a->wrap == b->wrap && a->rule_above == b->rule_above &&
-           a->rule_below == b->rule_below && a->input == b->input && a->bottom == b->bottom &&
-           a->align == b->align && a->indent == b->indent && a->colour == b->colour &&
-           a->link == b->link;
+    return a->size_pt == b->size_pt && a->bold == b->bold && a->italic == b->italic &&
+           a->wrap == b->wrap && a->rule_above == b->rule_above && a->rule_below == b->rule_below &&
+           a->input == b->input && a->bottom == b->bottom && a->align == b->align &&
+           a->indent == b->indent && a->colour == b->colour && a->link == b->link &&
+           (a->format == b->format ||
+            (a->format != NULL && b->format != NULL && strcmp(a->format, b->format) == 0));
 }
 
 static void set_alignment(lxw_format *format, const ts_xlsx_style *style)

@@ -39,6 +39,9 @@ static bool reads_as_code(const char *at)
 const char *ts_xlsx_cell_text(ts_arena *arena, const char *text)
 {
     size_t length = strlen(text);
+    if (length <= MOST_CELL_BYTES && strpbrk(text, "\r_") == NULL) {
+        return text; /* nothing to be changed: nearly every text */
+    }
     char *out = TS_ARRAY(arena, char, length * 7 + 4);
     size_t n = 0;
     for (size_t i = 0; i < length; i++) {
