@@ -22,9 +22,9 @@ static bool superseded(const ts_pricing *p, const ts_policy_row *row)
 {
     for (size_t i = 0; i < p->book->policy.count; i++) {
         const ts_policy_row *other = &p->book->policy.at[i];
-        if (other != row && is_price_rule(other->rule) && other->above.e6 == row->above.e6 &&
-            ts_text_same(other->subject, row->subject) && ts_book_in_force(&other->head, p->on) &&
-            other->head.from.days > row->head.from.days) {
+        if (other->head.from.days > row->head.from.days && other->above.e6 == row->above.e6 &&
+            is_price_rule(other->rule) && ts_text_same(other->subject, row->subject) &&
+            ts_book_in_force(&other->head, p->on)) {
             return true;
         }
     }

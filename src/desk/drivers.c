@@ -13,6 +13,7 @@ typedef struct mover {
     const ts_option *option;
     const ts_book *book;
     ts_arena *arena;
+    ts_arena *scratch; /* empty between two prices */
     ts_driver *list;
     size_t count;
     size_t room;
@@ -49,7 +50,8 @@ static bool is_measurement(const ts_field *field)
 
 static double margin_anew(const mover *m)
 {
-    ts_arena *scratch = ts_arena_beside(m->arena);
+    ts_arena *scratch = m->scratch;
+    ts_arena_mark mark = ts_arena_mark_of(scratch);
     ts_diag *diag = ts_diag_new(scratch);
     ts_geometry *geometry = NULL;
     ts_quantities *quantities = NULL;
@@ -65,7 +67,7 @@ static double margin_anew(const mover *m)
     if (status == TS_OK) {
         margin = ts_margin_moved(scratch, costing, NULL, 0.0);
     }
-    ts_arena_free(scratch);
+    ts_arena_rewind(scratch, mark);
     return margin;
 }
 
@@ -140,13 +142,14 @@ size_t ts_drivers_of(ts_driver **out, ts_arena *arena, const ts_option *option, 
     ts_design *design = option->design;
     size_t rate_count = ts_rate_drivers_of(&rates, arena, option->costing);
     double margin = ts_margin_moved(arena, option->costing, NULL, 0.0);
-    mover m = {.option = option, .book = book, .arena = arena};
+    mover m = {.option = option, .book = book, .arena = arena, .scratch = ts_arena_beside(arena)};
 #define PART(id, word, type, member, naming, says)                                                 \
     for (int i = 0; i < design->member##_count; i++) {                                             \
         move_part(&m, &design->member[i].part, margin);                                            \
     }
 #include <tallystone/design/parts.def>
 #undef PART
+    ts_arena_free(m.scratch);
     ts_driver *all = TS_ARRAY(arena, ts_driver, rate_count + m.count + 1);
     for (size_t i = 0; i < rate_count; i++) {
         all[i] = rates[i];
