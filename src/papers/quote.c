@@ -260,11 +260,13 @@ static void put_acceptance(ts_quote_page *page)
     const ts_commission_paper *paper = page->paper;
     ts_quote_begin(page);
     ts_quote_gap(page, 6);
-    ts_quote_strong_pair(
-        page, "To accept",
-        ts_arena_format(page->arena, "I have read this quotation%s and order the piece%s.",
-                        ts_text_empty(paper->terms) ? "" : " and the terms that follow,",
-                        paper->option_count > 1 ? " as marked" : ""));
+    const char *with = page->overleaf                ? " and what stands overleaf,"
+                       : ts_text_empty(paper->terms) ? ""
+                                                     : " and the terms that follow,";
+    ts_quote_strong_pair(page, "To accept",
+                         ts_arena_format(page->arena,
+                                         "I have read this quotation%s and order the piece%s.",
+                                         with, paper->option_count > 1 ? " as marked" : ""));
     if (paper->option_count > 1) {
         const char *text = "";
         for (int i = 0; i < paper->option_count; i++) {
@@ -288,7 +290,7 @@ static void put_acceptance(ts_quote_page *page)
 
 /* ---- the workbook ---- */
 
-static void set_page(ts_quote_page *page)
+static void set_page(ts_quote_page *page, const char *part)
 {
     const ts_terms *terms = &page->first->needs->terms;
     int paper = ts_list_find(TS_LIST_PAPER, studio(page, "paper"));
@@ -297,8 +299,8 @@ static void set_page(ts_quote_page *page)
         .margin_mm = TS_QUOTE_MARGIN_MM,
         .edge_mm = TS_QUOTE_EDGE_MM,
         .header = page->paper->draft ? "Draft" : "",
-        .footer = ts_arena_format(page->arena, "%s \xc2\xb7 Quotation %s", studio(page, "name"),
-                                  terms->reference),
+        .footer = ts_arena_format(page->arena, "%s \xc2\xb7 Quotation %s%s", studio(page, "name"),
+                                  terms->reference, part),
     };
     ts_xlsx_page_setup(page->sheet, &setup);
     double height_mm = setup.paper == TS_PAPER_LETTER ? 279.4 : 297;
@@ -309,7 +311,8 @@ static void set_page(ts_quote_page *page)
     }
 }
 
-/* The studio's terms on a sheet of their own, as on the back of the quotation. */
+/* The studio's terms on a sheet of their own, as on the back of the quotation; what to know
+ * before them, where the first page has no room for it. */
 static void put_overleaf(const ts_quote_page *page)
 {
     ts_quote_page *own = TS_NEW(page->arena, ts_quote_page);
@@ -317,36 +320,45 @@ static void put_overleaf(const ts_quote_page *page)
     own->arena = page->arena;
     own->paper = page->paper;
     own->first = page->first;
-    own->sheet = ts_xlsx_add(page->book, "Terms");
-    set_page(own);
-    ts_quote_text(own, 0, TS_QUOTE_LAST, "Our terms", title_style);
-    ts_quote_gap(own, 6);
-    ts_quote_text(own, 0, TS_QUOTE_LAST, own->paper->terms, small);
+    own->sheet = ts_xlsx_add(page->book, page->overleaf ? "Overleaf" : "Terms");
+    set_page(own, " \xc2\xb7 Overleaf");
+    if (page->overleaf) {
+        ts_quote_know(own);
+        ts_quote_gap(own, 6);
+    }
+    if (!ts_text_empty(own->paper->terms)) {
+        ts_quote_text(own, 0, TS_QUOTE_LAST, "Our terms", title_style);
+        ts_quote_gap(own, 6);
+        ts_quote_text(own, 0, TS_QUOTE_LAST, own->paper->terms, small);
+    }
     ts_xlsx_print_area(own->sheet, own->row - 1, TS_QUOTE_LAST);
 }
 
 static void put_first_sheet(ts_quote_page *page, ts_diag *diag)
 {
     page->sheet = ts_xlsx_add(page->book, "Quote");
-    set_page(page);
+    set_page(page, "");
     put_letterhead(page);
     put_identity(page);
     put_piece(page, diag);
     ts_quote_price(page);
     put_alternatives(page);
-    ts_quote_know(page);
+    if (!page->overleaf) {
+        ts_quote_know(page);
+    }
     put_acceptance(page);
 }
 
 /* Would all of it, down to the place to sign, go on one page? */
 static bool goes_on_a_page(ts_arena *arena, const ts_commission_paper *paper,
-                           const ts_xlsx_about *about, bool snug)
+                           const ts_xlsx_about *about, bool snug, bool overleaf)
 {
     ts_quote_page *page = TS_NEW(arena, ts_quote_page);
     page->arena = arena;
     page->paper = paper;
     page->first = paper->options[0];
     page->snug = snug;
+    page->overleaf = overleaf;
     page->trial = true;
     page->book = ts_xlsx_new(arena, NULL, about);
     put_first_sheet(page, NULL);
@@ -354,13 +366,20 @@ static bool goes_on_a_page(ts_arena *arena, const ts_commission_paper *paper,
     return page->all_pt <= page->room_pt;
 }
 
-/* A ring with up to three options is to go on one page: set closer, where that makes it so. */
-static bool is_better_snug(ts_arena *arena, const ts_commission_paper *paper,
-                           const ts_xlsx_about *about)
+/* A ring with up to three options is to go on one page: set closer, where that makes it so, or
+ * else with what to know on its back. */
+static void choose_setting(ts_quote_page *page, const ts_xlsx_about *about)
 {
     enum { MOST_OPTIONS = 3 };
-    return paper->option_count <= MOST_OPTIONS && !goes_on_a_page(arena, paper, about, false) &&
-           goes_on_a_page(arena, paper, about, true);
+    const ts_commission_paper *paper = page->paper;
+    ts_arena *arena = page->arena;
+    if (paper->option_count > MOST_OPTIONS || goes_on_a_page(arena, paper, about, false, false)) {
+        return;
+    }
+    page->snug = goes_on_a_page(arena, paper, about, true, false);
+    if (!page->snug && goes_on_a_page(arena, paper, about, true, true)) {
+        page->snug = page->overleaf = true;
+    }
 }
 
 ts_status ts_quote_write(const char *path, ts_arena *arena, const ts_commission_paper *paper,
@@ -377,10 +396,10 @@ ts_status ts_quote_write(const char *path, ts_arena *arena, const ts_commission_
         .author = studio(page, "name"),
         .day = terms->date,
     };
-    page->snug = is_better_snug(arena, paper, &about);
+    choose_setting(page, &about);
     page->book = ts_xlsx_new(arena, path, &about);
     put_first_sheet(page, diag);
-    bool overleaf = !ts_quote_terms(page);
+    bool overleaf = page->overleaf || !ts_quote_terms(page);
     ts_xlsx_breaks(page->sheet, page->breaks, page->break_count);
     ts_xlsx_print_area(page->sheet, page->row - 1, TS_QUOTE_LAST);
     if (overleaf) {

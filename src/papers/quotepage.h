@@ -26,6 +26,7 @@ typedef struct ts_quote_page {
     int row;                     /* the next */
     int last;                    /* the column where text ends: a picture may stand beside it */
     bool snug;                   /* set closer, so that it all goes on one page */
+    bool overleaf;               /* and what to know stands on the back, with the terms */
     bool trial;                  /* laid out for its height alone: nothing is drawn */
     double used_pt;              /* of the page so far */
     double room_pt;              /* of a page */

@@ -80,7 +80,9 @@ def print_all(work, files):
 def check_quote(name, path, pdf, most):
     sheets = openpyxl.load_workbook(path).sheetnames
     pages = pages_of(pdf)
-    own = [p for p in pages if re.search(r"Quotation \S+ +page", p) and not re.match(r"\s*(Draft\s+)?Our terms", p)]
+    own = [p for p in pages if re.search(r"Quotation \S+ +page", p)]  # the sheet's own, not what stands overleaf
+    know = [p for p in pages if re.search(r"What you should know", p)]
+    say(len(know) == 1 and "Disclosures" in "".join(pages), f"{name}: what to know is said once", [len(know)])
     say(0 < len(own) <= most, f"{name}: the quote prints on {most} page{'s'[:most - 1]}", own)
     say("Signature" in own[-1], f"{name}: which ends with the place to sign", own)
     say(sheets[0] == "Quote" and {"Drawing", "Stones"} <= set(sheets), f"{name}: its sheets", sheets)
@@ -154,14 +156,15 @@ def with_options(work, sheet, most):
     return path
 
 
-# Where three options, each complete, take more than a page though set closer: the halo with a
-# stone and old metal of the client's own has the most to say; a Letter page is 50 points shorter.
-TWO_PAGES = {("A4", "lines"): {"HALO"}, ("Letter", "sections"): {"HALO"},
-             ("Letter", "lines"): {"HALO", "THREE", "ETERNITY"}}
+# Where three options, each complete, take more than a page though set closer, what to know stands
+# overleaf: the halo with a stone and old metal of the client's own has the most to say; a Letter
+# page is 50 points shorter.
+OVERLEAF = {("A4", "lines"): {"HALO"}, ("Letter", "sections"): {"HALO"},
+            ("Letter", "lines"): {"HALO", "THREE", "ETERNITY"}}
 
 
 def three_options(work, sheets):
-    """[(name, quote, most pages)] for each paper and detail, the base and two options side by side."""
+    """[(name, quote, is it known to need its back)] for each paper and detail, the base and two options side by side."""
     folder, quotes = os.path.join(work, "three"), []
     os.makedirs(folder)
     fewer = [with_options(folder, sheet, 2) for sheet in sheets]
@@ -173,8 +176,7 @@ def three_options(work, sheets):
                 piece = os.path.basename(path).split("-")[1]
                 name = f"three-{paper}-{detail}-{piece}.xlsx"
                 shutil.move(path, os.path.join(work, name))
-                most = 2 if piece in TWO_PAGES.get((paper, detail), ()) else 1
-                quotes.append((name, os.path.join(work, name), most))
+                quotes.append((name, os.path.join(work, name), piece in OVERLEAF.get((paper, detail), ())))
     return quotes
 
 
@@ -203,8 +205,10 @@ def main():
         check_quote(name, path, pdf, 1 if "total-DEMO-THREE" in name else 2)
     for (name, path), pdf in zip(margins, printed[len(quotes):]):
         check_margin(name, path, pdf)
-    for (name, path, most), pdf in zip(three, printed[len(quotes) + len(margins):]):
-        check_quote(name, path, pdf, most)
+    for (name, path, turned), pdf in zip(three, printed[len(quotes) + len(margins):]):
+        check_quote(name, path, pdf, 1)
+        sheets = openpyxl.load_workbook(path).sheetnames
+        say(turned == ("Overleaf" in sheets), f"{name}: what to know stands overleaf only where it must", sheets)
     for name, path in quotes[:3]:
         check_gnumeric(name, work, path)
     shutil.rmtree(work)
