@@ -15,6 +15,6 @@ typedef struct ts_window {
 
 /* Prints the window of a place, or nothing where the place names no cell and no line.
  * Long lines are cut around the cell. */
-void ts_window_print(ts_arena *arena, const ts_place *at, FILE *to, const ts_window *window);
+void ts_window_print(ts_arena *arena, const ts_place *at, FILE *to, const ts_window *asked);
 
 #endif

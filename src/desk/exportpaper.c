@@ -4,6 +4,7 @@
 #include <tallystone/base/text.h>
 #include <tallystone/papers/quotation.h>
 
+#include <assert.h>
 #include <string.h>
 
 /* quotes/REFERENCE-rN.xml: the quote worked out anew from what the register kept, as --reproduce
@@ -85,6 +86,7 @@ static ts_status make_paper(ts_export *x, ts_arena *arena, const ts_quote *quote
                     why == NULL ? "" : ": ", why == NULL ? "" : why);
         return TS_FAULTY;
     }
+    assert(run.option_count > 0 && run.option_count <= TS_MOST_OPTIONS + 1);
     for (int i = 0; i < run.option_count; i++) {
         options[i] = run.options[i].costing;
     }

@@ -5,6 +5,7 @@
 #include <tallystone/base/text.h>
 #include <tallystone/papers/order.h>
 
+#include <assert.h>
 #include <string.h>
 
 /* `order`: what to buy, cast and make for all sheets and quotes together. An order that leaves out
@@ -74,6 +75,7 @@ static ts_status judge_references(const ts_request *request, const ts_costing *c
     ts_status status = TS_OK;
     for (int i = 0; i < request->operand_count; i++) {
         for (int k = 0; k < i; k++) {
+            assert(costings[i] != NULL && costings[k] != NULL); /* all were made */
             const char *reference = costings[i]->needs->terms.reference;
             if (ts_text_same(reference, costings[k]->needs->terms.reference)) {
                 ts_diag_add(request->diag, TS_FAULT_REFERENCE_TWICE, NULL,

@@ -19,7 +19,7 @@
  * twice. The time is linear whatever the mesh looks like. */
 
 #define NO_EDGE UINT32_MAX
-#define SPARE_POINTS (3 * TS_FACET_BLOCK)
+#define SPARE_POINTS ((size_t)3 * TS_FACET_BLOCK)
 
 /* Open addressing over point numbers (plus one; 0 is free), at most half full. */
 typedef struct welder {

@@ -140,8 +140,8 @@ bool ts_png_size_of(ts_png_size *out, const unsigned char *png, size_t length)
     }
     const bool says = length >= END && memcmp(png + TYPE_AT, "pHYs", 4) == 0 && png[UNIT_AT] == 1;
     for (int way = 0; way < 2; way++) {
-        out->dots[way] = big_endian(png + SIZE_AT + 4 * way);
-        out->dpi[way] = says ? big_endian(png + DATA_AT + 4 * way) * 0.0254 : 96;
+        out->dots[way] = big_endian(png + SIZE_AT + (ptrdiff_t)4 * way);
+        out->dpi[way] = says ? big_endian(png + DATA_AT + (ptrdiff_t)4 * way) * 0.0254 : 96;
     }
     return out->dots[0] >= 1 && out->dots[1] >= 1;
 }

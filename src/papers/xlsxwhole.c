@@ -1,5 +1,6 @@
 #include "papers/xlsxwhole.h"
 
+#include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
@@ -59,7 +60,7 @@ static bool has_every_part(FILE *from)
         }
         long skipped = 0;
         for (int k = 0; k < 3; k++) {
-            skipped += (long)number_at(entry + ENTRY_NAME + 2 * k, 2);
+            skipped += (long)number_at(entry + ENTRY_NAME + (ptrdiff_t)2 * k, 2);
         }
         if (fseek(from, skipped, SEEK_CUR) != 0) {
             return false;

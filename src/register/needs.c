@@ -280,7 +280,8 @@ bool ts_needs_take(ts_quantities *needs, ts_arena *arena, const char *word, int6
         return false;
     }
     char *object = room_for(needs, arena, (ts_need_kind)kind);
-    tape in = {.arena = arena, .at = record, .whole = true};
+    tape in = {.arena = arena, .whole = true};
+    in.at = record; /* its fields are cut in place */
     size_t i = 0;
     while (members[i].kind != (ts_need_kind)kind) {
         i++;

@@ -209,6 +209,9 @@ table *table_open(const char *path)
         }
         t->rows[t->count++] = (table_row){.line = line};
     }
+    if (t->count == 0) {
+        fail_msg("%s has no row: a loop over it would hold nothing", path);
+    }
     settle_rows(t);
     return t;
 }

@@ -327,6 +327,41 @@ static void a_revision_at_another_rate_turns_back_what_was_declared(void **state
     assert_int_equal(1667, entry->taxes[1].tax);
 }
 
+/* Two payments of 4 declared 1 each, more than their share (0.64); 2 taken back are 0.32 of the
+ * quote's tax, though a quarter of what is declared were 0.5. Once another rate holds there is
+ * no such share, and the quarter is taken. */
+static void what_is_given_back_goes_by_the_quote_that_declared_it(void **state)
+{
+    scene *s = *state;
+    begin(s);
+    then(s, TS_EVENT_PAID, 1, 4);
+    then(s, TS_EVENT_PAID, 1, 4);
+    assert_int_equal(0, taxed(then(s, TS_EVENT_REFUND, 1, 2)));
+    begin(s);
+    then(s, TS_EVENT_PAID, 1, 4);
+    then(s, TS_EVENT_PAID, 1, 4);
+    then(s, TS_EVENT_REVISE, 2, 0);
+    then(s, TS_EVENT_ACCEPT, 2, 0);
+    assert_int_equal(-1, taxed(then(s, TS_EVENT_REFUND, 2, 2)));
+}
+
+/* Its sum belongs in the return; there is nothing to post. */
+static void a_tax_of_nothing_is_declared_with_its_base(void **state)
+{
+    scene *s = *state;
+    s->taxes[0].rate = (ts_dec){0};
+    s->taxes[0].base = TOTAL;
+    s->taxes[0].amount = 0;
+    begin(s);
+    const ts_entry *entry = then(s, TS_EVENT_PAID, 1, 4000);
+    assert_int_equal(1, entry->tax_count);
+    assert_int_equal(4000, entry->taxes[0].base);
+    assert_int_equal(0, entry->taxes[0].tax);
+    expect(entry, TS_ACCOUNT_TAX, 0);
+    expect(entry, TS_ACCOUNT_DEPOSITS, -4000);
+    assert_int_equal(6000, then(s, TS_EVENT_DELIVER, 1, 0)->taxes[0].base);
+}
+
 /* ---- laws over many lives ---- */
 
 static uint32_t draw(uint64_t *seed, uint32_t most)
@@ -425,6 +460,10 @@ int main(void)
                                         teardown),
         cmocka_unit_test_setup_teardown(a_revision_at_another_rate_turns_back_what_was_declared,
                                         setup, teardown),
+        cmocka_unit_test_setup_teardown(what_is_given_back_goes_by_the_quote_that_declared_it,
+                                        setup, teardown),
+        cmocka_unit_test_setup_teardown(a_tax_of_nothing_is_declared_with_its_base, setup,
+                                        teardown),
         cmocka_unit_test_setup_teardown(entries_balance_and_tax_adds_up_in_any_life, setup,
                                         teardown),
     };

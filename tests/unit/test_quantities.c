@@ -203,6 +203,26 @@ static void a_part_of_another_alloy_is_joined_by_its_own_joints(void **state)
     piece_close(&p);
 }
 
+/* Platinum takes the setter longer, and the work says so by the metal of what holds the stone. */
+static void a_stone_is_set_in_the_metal_of_what_holds_it(void **state)
+{
+    piece head =
+        counted(SHANK STONE PRICED HEAD("1.1") CLEAR("1") "head centre,alloy,platinum 950,,\n");
+    piece bezel = counted(
+        SHANK
+        "stone centre,shape,round,,\nstone centre,length,6.5,mm,\nstone centre,depth,3.9,mm,\n"
+        "stone centre,species,diamond,,\nstone centre,origin,natural,,\n"
+        "stone centre,setting,bezel,,\nstone centre,colour,F,,\n" PRICED
+        "bezel centre,holds,centre,,\nbezel centre,wall,0.6,mm,\nbezel centre,height,3,mm,\n"
+        "bezel centre,alloy,platinum 950,,\n");
+
+    (void)state;
+    assert_string_equal(work_of(&head, "set claw", NULL)->main_metal, "platinum");
+    assert_string_equal(work_of(&bezel, "set bezel", NULL)->main_metal, "platinum");
+    piece_close(&bezel);
+    piece_close(&head);
+}
+
 static void what_is_bought_ready_made_is_no_casting_but_weighs(void **state)
 {
     piece plain = counted(SHANK);
@@ -480,6 +500,7 @@ int main(void)
         cmocka_unit_test(parts_of_one_alloy_are_one_casting),
         cmocka_unit_test(a_head_made_apart_is_a_casting_more_and_two_joints),
         cmocka_unit_test(a_part_of_another_alloy_is_joined_by_its_own_joints),
+        cmocka_unit_test(a_stone_is_set_in_the_metal_of_what_holds_it),
         cmocka_unit_test(what_is_bought_ready_made_is_no_casting_but_weighs),
         cmocka_unit_test(old_metal_used_in_the_piece_comes_off_its_line),
         cmocka_unit_test(melee_of_one_step_is_one_need_and_the_clients_apart),
