@@ -42,7 +42,7 @@ void bookfolder_open(bookfolder *f)
     const char *parent = getenv("TMPDIR");
 
     memset(f, 0, sizeof *f);
-    snprintf(f->path, sizeof f->path, "%s/books-XXXXXX", parent == NULL ? "." : parent);
+    snprintf(f->path, sizeof f->path, "%s/books-XXXXXX", parent == NULL ? "build" : parent);
     assert_non_null(mkdtemp(f->path));
     for (size_t i = 0; i < sizeof small_set / sizeof small_set[0]; i++) {
         if (small_set[i].text != NULL) {
