@@ -167,6 +167,15 @@ ts_status ts_file_open(int *fd, int64_t *size, ts_arena *arena, const char *path
     return TS_OK;
 }
 
+FILE *ts_file_create(const ts_arena *arena, const char *path)
+{
+    FILE *to = fopen(path, "wb");
+    if (to == NULL && errno == ENOMEM) {
+        ts_arena_exhausted(arena);
+    }
+    return to;
+}
+
 bool ts_file_plain_name(const char *name)
 {
     return name != NULL && name[0] != '\0' && name[0] != '-' && strchr(name, '/') == NULL &&

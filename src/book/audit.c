@@ -27,6 +27,27 @@ void ts_audit_add(const ts_auditing *a, ts_fault code, const ts_book_row *row, c
     ts_diag_add(a->diag, code, &place, "%s", sentence);
 }
 
+void ts_audit_gap(const ts_auditing *a, const ts_book_row *before, const ts_book_row *next)
+{
+    const bool by_weight = next->file == TS_BOOK_STONES;
+    ts_span below, above;
+    char from[TS_DECIMAL_TEXT];
+    char to[TS_DECIMAL_TEXT];
+
+    if (before == NULL || !ts_book_span(&below, before) || !ts_book_span(&above, next) ||
+        below.to_e6 >= above.from_e6) {
+        return;
+    }
+    ts_audit_add(a, TS_FAULT_BOOK_ODD, next, by_weight ? "from ct" : "from mm",
+                 ts_arena_format(a->arena,
+                                 "\"%s\" has no step from %s to %s %s; its steps before and after "
+                                 "leave these %s out",
+                                 ts_text_show(a->arena, ts_book_row_name(before), 60),
+                                 ts_dec_text(from, (ts_dec){below.to_e6}),
+                                 ts_dec_text(to, (ts_dec){above.from_e6}), by_weight ? "ct" : "mm",
+                                 by_weight ? "weights" : "sizes"));
+}
+
 /* ---- names ---- */
 
 /* Groups of words that a name may be one of. */

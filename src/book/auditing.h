@@ -20,6 +20,9 @@ void ts_audit_metals(const ts_auditing *a);
 void ts_audit_melee(const ts_auditing *a);
 /* Stones on offer: gaps between the steps in force. */
 void ts_audit_offers(const ts_auditing *a);
+/* Sizes or weights left out where `next`, the step above `before` (NULL: there is none), begins
+ * over its end. */
+void ts_audit_gap(const ts_auditing *a, const ts_book_row *before, const ts_book_row *next);
 /* Labour: gaps between the steps in force. */
 void ts_audit_labour_steps(const ts_auditing *a);
 /* Policy: a floor that no rule reaches, less kept later than before. */

@@ -60,17 +60,9 @@ void ts_audit_labour_steps(const ts_auditing *a)
         for (const ts_book_row *at; (at = ts_book_walk_next(&walk)) != NULL;) {
             const ts_labour_row *row = (const ts_labour_row *)(const void *)at;
             const ts_labour_row *next = after_gap(a, row);
-            char from[TS_DECIMAL_TEXT];
-            char to[TS_DECIMAL_TEXT];
 
             if (next != NULL) {
-                ts_audit_add(
-                    a, TS_FAULT_BOOK_ODD, &next->head, "from mm",
-                    ts_arena_format(a->arena,
-                                    "\"%s\" has no step from %s to %s mm; its steps before "
-                                    "and after leave these sizes out",
-                                    ts_text_show(a->arena, row->operation, 60),
-                                    ts_dec_text(from, row->to_mm), ts_dec_text(to, next->from_mm)));
+                ts_audit_gap(a, at, &next->head);
             }
         }
     }

@@ -56,22 +56,6 @@ static void audit_weight(const ts_auditing *a, const ts_melee_row *row)
                                  ts_dec_text(would, (ts_dec){expected})));
 }
 
-static void audit_gap(const ts_auditing *a, const ts_melee_row *before, const ts_melee_row *row)
-{
-    char from[TS_DECIMAL_TEXT];
-    char to[TS_DECIMAL_TEXT];
-
-    if (before->to_mm.e6 < row->from_mm.e6) {
-        ts_audit_add(a, TS_FAULT_BOOK_ODD, &row->head, "from mm",
-                     ts_arena_format(a->arena,
-                                     "\"%s\" has no step from %s to %s mm; its steps before and "
-                                     "after leave these sizes out",
-                                     ts_text_show(a->arena, row->lot, 60),
-                                     ts_dec_text(from, before->to_mm),
-                                     ts_dec_text(to, row->from_mm)));
-    }
-}
-
 /* One warning a lot, at its oldest row in force. */
 static void audit_age(const ts_auditing *a, const ts_melee_row *const *steps, size_t count)
 {
@@ -98,6 +82,7 @@ static void audit_age(const ts_auditing *a, const ts_melee_row *const *steps, si
     }
 }
 
+/* The steps of a lot stand in the order of their sizes, or weights, and do not overlap. */
 void ts_audit_melee(const ts_auditing *a)
 {
     const char *const *lots = NULL;
@@ -108,9 +93,7 @@ void ts_audit_melee(const ts_auditing *a)
         const size_t count = ts_book_melee_steps(&steps, a->arena, a->book, lots[lot], a->on);
 
         for (size_t i = 0; i < count; i++) {
-            if (i > 0) {
-                audit_gap(a, steps[i - 1], steps[i]);
-            }
+            ts_audit_gap(a, i > 0 ? &steps[i - 1]->head : NULL, &steps[i]->head);
             audit_weight(a, steps[i]);
         }
         audit_age(a, steps, count);
@@ -119,44 +102,17 @@ void ts_audit_melee(const ts_auditing *a)
 
 /* ---- stones on offer ---- */
 
-/* The row at which an offer's weights begin again after those of `row` ended with nothing to
- * follow; NULL where they go on, or go no further. */
-static const ts_offer_row *offer_after_gap(const ts_auditing *a, const ts_offer_row *row)
-{
-    const ts_offer_row *next = NULL;
-    ts_book_walk walk = ts_book_walk_of(a->book, TS_BOOK_STONES, row->lot, a->on);
-
-    for (const ts_book_row *at; (at = ts_book_walk_next(&walk)) != NULL;) {
-        const ts_offer_row *other = (const ts_offer_row *)(const void *)at;
-
-        if (other->from_ct.e6 <= row->to_ct.e6 && other->to_ct.e6 > row->to_ct.e6) {
-            return NULL;
-        }
-        if (other->from_ct.e6 > row->to_ct.e6 &&
-            (next == NULL || other->from_ct.e6 < next->from_ct.e6)) {
-            next = other;
-        }
-    }
-    return next;
-}
-
 void ts_audit_offers(const ts_auditing *a)
 {
-    for (size_t i = 0; i < a->book->offers.count; i++) {
-        const ts_offer_row *row = &a->book->offers.at[i];
-        const ts_offer_row *next =
-            ts_book_current(a->book, &row->head, a->on) ? offer_after_gap(a, row) : NULL;
-        char from[TS_DECIMAL_TEXT];
-        char to[TS_DECIMAL_TEXT];
+    const char *const *lots = NULL;
+    const size_t count = ts_book_names(&lots, a->arena, a->book, TS_BOOK_STONES);
 
-        if (next != NULL) {
-            ts_audit_add(a, TS_FAULT_BOOK_ODD, &next->head, "from ct",
-                         ts_arena_format(a->arena,
-                                         "\"%s\" has no step from %s to %s ct; its steps before "
-                                         "and after leave these weights out",
-                                         ts_text_show(a->arena, row->lot, 60),
-                                         ts_dec_text(from, row->to_ct),
-                                         ts_dec_text(to, next->from_ct)));
+    for (size_t lot = 0; lot < count; lot++) {
+        const ts_book_row *before = NULL;
+        ts_book_walk walk = ts_book_walk_of(a->book, TS_BOOK_STONES, lots[lot], a->on);
+
+        for (const ts_book_row *row; (row = ts_book_walk_next(&walk)) != NULL; before = row) {
+            ts_audit_gap(a, before, row);
         }
     }
 }

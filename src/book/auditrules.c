@@ -111,9 +111,7 @@ static void audit_currency(const ts_auditing *a, currencies *known, const ts_boo
 {
     bool inverse = false;
 
-    if (currency == NULL || ts_text_same(currency, a->book->currency) ||
-        !ts_book_current(a->book, row, a->on) ||
-        ts_book_rate(a->book, currency, a->book->currency, a->on, &inverse) != NULL) {
+    if (currency == NULL || ts_text_same(currency, a->book->currency)) {
         return;
     }
     for (size_t i = 0; i < known->count; i++) {
@@ -121,7 +119,9 @@ static void audit_currency(const ts_auditing *a, currencies *known, const ts_boo
             return;
         }
     }
-    if (known->count < MOST_CURRENCIES) {
+    if (known->count < MOST_CURRENCIES &&
+        ts_book_rate(a->book, currency, a->book->currency, a->on, &inverse) == NULL &&
+        ts_book_current(a->book, row, a->on)) {
         known->seen[known->count++] = currency;
         ts_audit_add(a, TS_FAULT_BOOK_ODD, row, "currency",
                      ts_arena_format(a->arena,

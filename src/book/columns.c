@@ -1,5 +1,6 @@
 #include "book/bookrows.h"
 
+#include <tallystone/base/hash.h>
 #include <tallystone/base/text.h>
 
 #include <assert.h>
@@ -243,12 +244,12 @@ int ts_book_compare_keys(const ts_book_row *one, const ts_book_row *other)
 /* Equal names, by_text, have one hash. */
 static size_t hash_of(const char *name)
 {
-    uint32_t hash = 2166136261U;
+    uint64_t hash = TS_HASH_NONE;
 
     for (; *name != '\0'; name++) {
-        hash = (hash ^ (unsigned char)lower(*name)) * 16777619U;
+        hash = ts_hash_word(hash, (unsigned char)lower(*name));
     }
-    return hash ^ hash >> 15;
+    return (size_t)(hash ^ hash >> 32);
 }
 
 /* Where a name stands among the runs, or would: there is always an empty place. */

@@ -1,5 +1,7 @@
 #include "costing/pricing.h"
 
+#include <tallystone/costing/steps.h>
+
 #include <string.h>
 
 /* One option's price, in the order in which the sections are worked out, and what the
@@ -154,11 +156,7 @@ static void earnings(ts_pricing *p, const ts_figure *income)
 static void judge_margin(ts_pricing *p)
 {
     ts_costing *out = p->out;
-    const ts_figure *income = out->net;
-    if (out->surcharge != NULL) {
-        income = ts_figure_two(p->arena, TS_OP_SUB, "net less surcharge", p->currency, out->net,
-                               out->surcharge);
-    }
+    const ts_figure *income = ts_income_figure(p->arena, out);
     if (income == NULL) {
         return;
     }

@@ -210,24 +210,46 @@ ts_flat_row *ts_flat_abreast(ts_arena *arena, const ts_flat *flat)
     return values;
 }
 
-/* `value` and one argument more of a figure that takes any number of them. */
-static void take_abreast(double *value, ts_op op, const double *arg)
+/* `value` and one argument more; false, and nothing done, where the figure takes its arguments
+ * otherwise than one after the other. */
+static bool take_abreast(double *value, ts_op op, const double *arg)
 {
-    for (int k = 0; k < TS_FLAT_ABREAST && op == TS_OP_SUM; k++) {
-        value[k] += arg[k];
+    switch (op) {
+    case TS_OP_SUM:
+        for (int k = 0; k < TS_FLAT_ABREAST; k++) {
+            value[k] += arg[k];
+        }
+        return true;
+    case TS_OP_SUB:
+        for (int k = 0; k < TS_FLAT_ABREAST; k++) {
+            value[k] -= arg[k];
+        }
+        return true;
+    case TS_OP_MUL:
+        for (int k = 0; k < TS_FLAT_ABREAST; k++) {
+            value[k] *= arg[k];
+        }
+        return true;
+    case TS_OP_DIV:
+        for (int k = 0; k < TS_FLAT_ABREAST; k++) {
+            value[k] /= arg[k];
+        }
+        return true;
+    case TS_OP_MAX:
+    case TS_OP_MIN:
+    case TS_OP_CEILING:
+    case TS_OP_SHARE:
+    case TS_OP_STEP:
+    case TS_OP_ROUND:
+    case TS_OP_BOOK:
+    case TS_OP_QUANTITY:
+    case TS_OP_CONSTANT:
+        break;
     }
-    for (int k = 0; k < TS_FLAT_ABREAST && op == TS_OP_MUL; k++) {
-        value[k] *= arg[k];
-    }
-    for (int k = 0; k < TS_FLAT_ABREAST && op == TS_OP_SUB; k++) {
-        value[k] -= arg[k];
-    }
-    for (int k = 0; k < TS_FLAT_ABREAST && op == TS_OP_DIV; k++) {
-        value[k] /= arg[k];
-    }
+    return false;
 }
 
-/* What is seldom made: draw by draw, through the figure's one formula, in flat->values. */
+/* Draw by draw, through the figure's one formula, in flat->values. */
 static void one_by_one(const ts_flat *flat, int i, ts_flat_row *values)
 {
     const ts_figure *figure = flat->figures[i];
@@ -246,17 +268,18 @@ void ts_flat_work_abreast(const ts_flat *flat, ts_flat_row *values)
         int i = flat->works[n];
         const ts_figure *figure = flat->figures[i];
         const int *args = flat->args + flat->first_arg[i];
-        if (figure->op != TS_OP_SUM && figure->op != TS_OP_MUL && figure->op != TS_OP_SUB &&
-            figure->op != TS_OP_DIV && figure->op != TS_OP_ROUND) {
-            one_by_one(flat, i, values);
-            continue;
-        }
+        /* others of one argument pass it on */
+        bool is_abreast = figure->op != TS_OP_CEILING && figure->op != TS_OP_SHARE;
         ts_flat_row value;
         memcpy(value, values[args[0]], sizeof value);
-        for (int a = 1; a < figure->arg_count; a++) {
-            take_abreast(value, figure->op, values[args[a]]);
+        for (int a = 1; a < figure->arg_count && is_abreast; a++) {
+            is_abreast = take_abreast(value, figure->op, values[args[a]]);
         }
-        memcpy(values[i], value, sizeof value);
+        if (is_abreast) {
+            memcpy(values[i], value, sizeof value);
+        } else {
+            one_by_one(flat, i, values);
+        }
     }
 }
 

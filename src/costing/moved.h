@@ -27,7 +27,8 @@ void ts_flat_follow(ts_flat *flat, bool *moves);
  * leaves them as they are). Roundings are left out. */
 void ts_flat_work(ts_flat *flat);
 /* The same for as many draws as stand abreast: `values` has a row a figure, begun with those
- * of ts_flat_work (ts_flat_abreast); leaves are set by the caller, draw by draw. */
+ * of ts_flat_work (ts_flat_abreast); leaves are set by the caller, draw by draw. What
+ * flat->values holds of figures that move is lost. */
 #define TS_FLAT_ABREAST 16
 typedef double ts_flat_row[TS_FLAT_ABREAST];
 ts_flat_row *ts_flat_abreast(ts_arena *arena, const ts_flat *flat);

@@ -200,17 +200,20 @@ size_t ts_amounts_of(const ts_amount_named **out, ts_arena *arena, const ts_cost
     return count;
 }
 
+const ts_figure *ts_income_figure(ts_arena *arena, const ts_costing *c)
+{
+    return c->surcharge == NULL ? c->net
+                                : ts_figure_two(arena, TS_OP_SUB, "net less surcharge", c->currency,
+                                                c->net, c->surcharge);
+}
+
 const ts_figure *ts_margin_figure(ts_arena *arena, const ts_costing *c)
 {
     if (!c->has_margin) {
         return NULL;
     }
     const ts_figure *hundred = ts_figure_constant(arena, "per cent", (ts_dec){100000000}, "");
-    const ts_figure *income = c->net;
-    if (c->surcharge != NULL) {
-        income = ts_figure_two(arena, TS_OP_SUB, "net less surcharge", c->currency, c->net,
-                               c->surcharge);
-    }
+    const ts_figure *income = ts_income_figure(arena, c);
     const ts_figure *left =
         ts_figure_two(arena, TS_OP_SUB, "what is left", c->currency, income, c->cost);
     const ts_figure *part = ts_figure_two(arena, TS_OP_DIV, "part that is left", "", left, income);

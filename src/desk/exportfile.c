@@ -1,9 +1,9 @@
 #include "desk/exporting.h"
 
 #include <tallystone/base/csvout.h>
+#include <tallystone/base/file.h>
 #include <tallystone/base/text.h>
 
-#include <errno.h>
 #include <inttypes.h>
 #include <string.h>
 
@@ -89,10 +89,7 @@ ts_status ts_export_open(ts_export_file *file, const ts_request *request, const 
     const ts_status status =
         ts_outbox_file(&file->path, *request->outbox, name, false, request->diag);
     if (status == TS_OK) {
-        file->to = fopen(file->path, "wb");
-        if (file->to == NULL && errno == ENOMEM) {
-            ts_arena_exhausted(request->arena);
-        }
+        file->to = ts_file_create(request->arena, file->path);
     }
     return status == TS_OK && file->to == NULL ? refuse(file, request) : status;
 }

@@ -1,10 +1,10 @@
 #include "desk/request.h"
 
+#include <tallystone/base/file.h>
 #include <tallystone/base/nearest.h>
 #include <tallystone/base/text.h>
 #include <tallystone/design/design.h>
 
-#include <errno.h>
 #include <string.h>
 #include <sys/stat.h>
 
@@ -12,10 +12,7 @@
 
 static bool write_text(const ts_arena *arena, const char *path, const char *text)
 {
-    FILE *to = fopen(path, "wb");
-    if (to == NULL && errno == ENOMEM) {
-        ts_arena_exhausted(arena);
-    }
+    FILE *to = ts_file_create(arena, path);
     if (to == NULL) {
         return false;
     }

@@ -1,10 +1,10 @@
 #include "desk/issuing.h"
 
 #include <tallystone/base/csvout.h>
+#include <tallystone/base/file.h>
 #include <tallystone/base/text.h>
 #include <tallystone/register/reprice.h>
 
-#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -212,10 +212,7 @@ static ts_status write_file(const nightly *n, const char *what, const char *endi
     if (status != TS_OK) {
         return status;
     }
-    FILE *to = fopen(path, "wb");
-    if (to == NULL && errno == ENOMEM) {
-        ts_arena_exhausted(request->arena);
-    }
+    FILE *to = ts_file_create(request->arena, path);
     if (to != NULL) {
         write(n, to);
     }

@@ -8,8 +8,6 @@
 
 /* `why`: the chain of one amount, or of every one where none is named. */
 
-static const char margin_word[] = "margin";
-
 static size_t number_in(const char *text)
 {
     size_t number = 0;
@@ -22,31 +20,31 @@ static size_t number_in(const char *text)
     return number;
 }
 
-/* The amount asked for, from 1, or 0 after a fault. Totals win over lines of one name. */
-static size_t find(const ts_request *request, const ts_amount_named *list, size_t count,
-                   const char *item)
+/* The amount asked for, or NULL after a fault; the first `numbered` go by their numbers, too.
+ * Totals win over lines of one name. */
+static const ts_amount_named *find(const ts_request *request, const ts_amount_named *list,
+                                   size_t count, size_t numbered, const char *item)
 {
     size_t number = number_in(item);
-    if (number > 0 && number <= count) {
-        return number;
+    if (number > 0 && number <= numbered) {
+        return &list[number - 1];
     }
-    const char **names = TS_ARRAY(request->arena, const char *, count + 1);
-    names[count] = margin_word;
+    const char **names = TS_ARRAY(request->arena, const char *, count);
     for (size_t i = count; i > 0; i--) {
         names[i - 1] = list[i - 1].name;
         if (ts_text_same(list[i - 1].name, item)) {
-            return i;
+            return &list[i - 1];
         }
     }
-    int near = ts_nearest(item, names, count + 1);
+    int near = ts_nearest(item, names, count);
     ts_diag_add(request->diag, TS_FAULT_NAME_UNKNOWN, NULL,
                 "there is no amount \"%s\"; a line's number (1 to %zu), its item, or a total such "
                 "as net, tax, total or margin is expected",
-                ts_text_show(request->arena, item, 60), count);
+                ts_text_show(request->arena, item, 60), numbered);
     if (near >= 0) {
         ts_diag_hint(request->diag, "did you mean \"%s\"?", names[near]);
     }
-    return 0;
+    return NULL;
 }
 
 static void tell(const ts_request *request, const ts_amount_named *one, const ts_costing *costing,
@@ -72,6 +70,23 @@ static void tell(const ts_request *request, const ts_amount_named *one, const ts
     }
 }
 
+/* The one that is named: of the numbered amounts, or the margin. */
+static ts_status tell_one(const ts_request *request, const ts_costing *costing,
+                          const ts_amount_named *numbered, size_t count)
+{
+    ts_amount_named *list = TS_ARRAY(request->arena, ts_amount_named, count + 1);
+    const ts_amount_named margin = {"margin", ts_margin_figure(request->arena, costing)};
+    memcpy(list, numbered, count * sizeof *list);
+    list[count] = margin;
+    const size_t all = margin.figure == NULL ? count : count + 1;
+    const ts_amount_named *asked = find(request, list, all, count, request->operands[1]);
+    if (asked == NULL) {
+        return TS_FAULTY;
+    }
+    tell(request, asked, costing, true);
+    return TS_OK;
+}
+
 ts_status ts_errand_why(const ts_request *request)
 {
     ts_commission_run run;
@@ -83,18 +98,8 @@ ts_status ts_errand_why(const ts_request *request)
     const ts_amount_named *list = NULL;
     const ts_costing *costing = run.options[option].costing;
     size_t count = ts_amounts_of(&list, request->arena, costing);
-    const ts_figure *margin = ts_margin_figure(request->arena, costing);
-    if (request->operand_count == 2 && margin != NULL &&
-        ts_text_same(request->operands[1], margin_word)) {
-        tell(request, &(ts_amount_named){margin_word, margin}, costing, true);
-        return TS_OK;
-    }
     if (request->operand_count == 2) {
-        size_t number = find(request, list, count, request->operands[1]);
-        if (number > 0) {
-            tell(request, &list[number - 1], costing, true);
-        }
-        return number > 0 ? TS_OK : TS_FAULTY;
+        return tell_one(request, costing, list, count);
     }
     for (size_t i = 0; i < count; i++) {
         if (!request->csv) {

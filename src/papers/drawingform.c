@@ -1,9 +1,9 @@
 #include "papers/paint.h"
 #include "papers/svg.h"
 
+#include <tallystone/base/file.h>
 #include <tallystone/base/text.h>
 
-#include <errno.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -56,10 +56,7 @@ ts_status ts_drawing_write(const char *path, ts_arena *arena, const ts_drawing *
     if (status != TS_OK) {
         return status;
     }
-    FILE *file = fopen(path, "wb");
-    if (file == NULL && errno == ENOMEM) {
-        ts_arena_exhausted(arena);
-    }
+    FILE *file = ts_file_create(arena, path);
     bool is_whole = file != NULL && fwrite(bytes, 1, length, file) == length;
     if (file != NULL) {
         is_whole = fclose(file) == 0 && is_whole;

@@ -383,15 +383,6 @@ static void price_totals(writer *w)
 
 /* ---- what is left ---- */
 
-/* Net without what goes to whoever moves the money. */
-static const ts_figure *income_of(writer *w)
-{
-    const ts_costing *c = w->costing;
-    return c->surcharge == NULL ? c->net
-                                : ts_figure_two(w->m->arena, TS_OP_SUB, "net less surcharge",
-                                                c->currency, c->net, c->surcharge);
-}
-
 static const ts_figure *earnings_of(writer *w, const ts_figure *income)
 {
     const ts_costing *c = w->costing;
@@ -468,7 +459,7 @@ static void plain_row(writer *w, const char *item, const char *unit, bool strong
 static void result_rows(writer *w, const ts_figure **income)
 {
     const ts_costing *c = w->costing;
-    *income = income_of(w);
+    *income = ts_income_figure(w->m->arena, c);
     rule_row(w);
     w->rows->margin = w->row;
     plain_row(w, "margin", "%", true);

@@ -1,4 +1,5 @@
 #include "papers/margin.h"
+#include "papers/typeset.h"
 
 /* Each amount of Lines has the number by which `why` knows it. The number leads to the first
  * cell of the amount's chain on Workings, or to the rate or quantity that it rests on where
@@ -88,4 +89,13 @@ void ts_margin_links_write(ts_margin_paper *m)
         ts_xlsx_number(m->lines, link->row, TS_LINES_NUMBER,
                        (ts_dec){(int64_t)link->number * 1000000}, style);
     }
+}
+
+void ts_margin_link_back(const ts_margin_paper *m, ts_xlsx_sheet *sheet, int row, int used_by,
+                         const char *name, double width_mm)
+{
+    ts_xlsx_spot line = {m->lines, used_by, TS_LINES_ITEM};
+    bool is_long = ts_typeset_lines(name, 10, false, width_mm) > 1;
+    ts_xlsx_link(sheet, row, 0, &line, name,
+                 (ts_xlsx_style){.size_pt = is_long ? TS_MARGIN_SMALL_PT : 0, .wrap = true});
 }

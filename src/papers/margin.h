@@ -80,6 +80,11 @@ void ts_margin_link_add(ts_margin_paper *m, int row, int number, const ts_figure
 void ts_margin_links_find(ts_margin_paper *m, size_t first);
 /* Writes the numbers, once the rows of the other sheets are known. */
 void ts_margin_links_write(ts_margin_paper *m);
+/* What a row of a sheet is called, in its first column, leading back to the first line that rests
+ * on it, row `used_by` of Lines. In small print where it is wider than its column, for some
+ * programs don't wrap it. */
+void ts_margin_link_back(const ts_margin_paper *m, ts_xlsx_sheet *sheet, int row, int used_by,
+                         const char *name, double width_mm);
 
 /* --- what the sheets share: margin.c --- */
 /* A title in the first row and small print under it, over `columns`, together so wide. */

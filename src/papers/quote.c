@@ -311,15 +311,21 @@ static void set_page(ts_quote_page *page, const char *part)
     }
 }
 
+static ts_quote_page *new_page(ts_arena *arena, const ts_commission_paper *paper)
+{
+    ts_quote_page *page = TS_NEW(arena, ts_quote_page);
+    page->arena = arena;
+    page->paper = paper;
+    page->first = paper->options[0];
+    return page;
+}
+
 /* The studio's terms on a sheet of their own, as on the back of the quotation; what to know
  * before them, where the first page has no room for it. */
 static void put_overleaf(const ts_quote_page *page)
 {
-    ts_quote_page *own = TS_NEW(page->arena, ts_quote_page);
+    ts_quote_page *own = new_page(page->arena, page->paper);
     own->book = page->book;
-    own->arena = page->arena;
-    own->paper = page->paper;
-    own->first = page->first;
     own->sheet = ts_xlsx_add(page->book, page->overleaf ? "Overleaf" : "Terms");
     set_page(own, " \xc2\xb7 Overleaf");
     if (page->overleaf) {
@@ -353,10 +359,7 @@ static void put_first_sheet(ts_quote_page *page, ts_diag *diag)
 static bool goes_on_a_page(ts_arena *arena, const ts_commission_paper *paper,
                            const ts_xlsx_about *about, bool snug, bool overleaf)
 {
-    ts_quote_page *page = TS_NEW(arena, ts_quote_page);
-    page->arena = arena;
-    page->paper = paper;
-    page->first = paper->options[0];
+    ts_quote_page *page = new_page(arena, paper);
     page->snug = snug;
     page->overleaf = overleaf;
     page->trial = true;
@@ -385,10 +388,7 @@ static void choose_setting(ts_quote_page *page, const ts_xlsx_about *about)
 ts_status ts_quote_write(const char *path, ts_arena *arena, const ts_commission_paper *paper,
                          ts_diag *diag)
 {
-    ts_quote_page *page = TS_NEW(arena, ts_quote_page);
-    page->arena = arena;
-    page->paper = paper;
-    page->first = paper->options[0];
+    ts_quote_page *page = new_page(arena, paper);
     const ts_terms *terms = &page->first->needs->terms;
     ts_xlsx_about about = {
         .title = ts_arena_format(arena, "Quotation %s", terms->reference),

@@ -94,12 +94,8 @@ static void put_leaf(writer *w, ts_ledger_leaf *leaf, const char *where, const c
                                               [NAME] = leaf->name});
     leaf->row = w->row;
     if (leaf->used_by > 0) {
-        ts_xlsx_spot line = {w->m->lines, leaf->used_by, TS_LINES_ITEM};
-        const char *name = ts_text_show(w->m->arena, figure->name, 300);
-        /* some programs don't wrap what leads somewhere */
-        bool is_long = ts_typeset_lines(name, 10, false, w->widths_mm[WHAT]) > 1;
-        ts_xlsx_link(w->sheet, w->row, WHAT, &line, name,
-                     (ts_xlsx_style){.size_pt = is_long ? TS_MARGIN_SMALL_PT : 0, .wrap = true});
+        ts_margin_link_back(w->m, w->sheet, w->row, leaf->used_by,
+                            ts_text_show(w->m->arena, figure->name, 300), w->widths_mm[WHAT]);
     }
     ts_xlsx_number(w->sheet, w->row, VALUE, value,
                    (ts_xlsx_style){.input = true,

@@ -57,9 +57,8 @@ static void put_work(ts_margin_paper *m, const ts_ledger_work *work)
     const char *unit = work->figure->unit == NULL ? "" : work->figure->unit;
     int lines = ts_typeset_lines(what, 10, false, widths_mm[TS_WORK_WHAT]);
     if (work->used_by > 0) {
-        ts_xlsx_spot line = {m->lines, work->used_by, TS_LINES_ITEM};
-        ts_xlsx_link(m->workings, work->row, TS_WORK_WHAT, &line, what,
-                     (ts_xlsx_style){.wrap = true});
+        ts_margin_link_back(m, m->workings, work->row, work->used_by, what,
+                            widths_mm[TS_WORK_WHAT]);
     } else {
         ts_xlsx_text(m->workings, work->row, TS_WORK_WHAT, what, (ts_xlsx_style){.wrap = true});
     }

@@ -1,5 +1,7 @@
 #include "quantities/recur.h"
 
+#include <tallystone/base/hash.h>
+
 #include <string.h>
 
 /* The key is whatever lots.c and operations.c look at in the design, in its geometry and in
@@ -235,15 +237,10 @@ typedef const char *search_fn(const ts_book *book, const char *text);
 /* The books' own text that says the same, searched for once. */
 static const char *of_books(ts_recurring *r, search_fn *search, const char *text)
 {
-    uint32_t hash = 0;
-
     if (text == NULL) {
         return NULL;
     }
-    for (const char *at = text; *at != '\0'; at++) {
-        hash = hash * 31 + (unsigned char)*at;
-    }
-    const char **known = &r->texts[hash % TEXTS];
+    const char **known = &r->texts[ts_hash_text(TS_HASH_NONE, text) % TEXTS];
     if (*known == NULL || strcmp(*known, text) != 0) {
         const char *found = search(r->book, text);
         *known = found != NULL ? found : *known;

@@ -34,28 +34,29 @@ static const unit_row units[TS_UNIT_COUNT] = {
 typedef struct kind_row {
     const char *says;
     const char *unit;
+    size_t bytes; /* of the member that keeps a value */
 } kind_row;
 
 static const kind_row kinds[TS_KIND_COUNT_OF] = {
-    [TS_KIND_NONE] = {"", ""},
-    [TS_KIND_LENGTH] = {"a length in mm or in", "mm"},
-    [TS_KIND_FIT] = {"a length in mm or in, or the word fit", "mm"},
-    [TS_KIND_ANGLE] = {"an angle in deg", "deg"},
-    [TS_KIND_GRAMS] = {"a weight in g, ct, dwt or oz t", "g"},
-    [TS_KIND_CARATS] = {"a weight in ct, g, dwt or oz t", "ct"},
-    [TS_KIND_VOLUME] = {"a volume in mm3", "mm3"},
-    [TS_KIND_MINUTES] = {"a time in min or h", "min"},
-    [TS_KIND_PERCENT] = {"a percentage", "%"},
-    [TS_KIND_NUMBER] = {"a number", ""},
-    [TS_KIND_COUNT] = {"a whole number", ""},
-    [TS_KIND_AMOUNT] = {"an amount", ""},
-    [TS_KIND_SIZE] = {"a ring size", ""},
-    [TS_KIND_WORD] = {"a word of a list", ""},
-    [TS_KIND_NAME] = {"a name", ""},
-    [TS_KIND_LINE] = {"one line of text", ""},
-    [TS_KIND_TEXT] = {"text", ""},
-    [TS_KIND_DATE] = {"a date as YYYY-MM-DD", ""},
-    [TS_KIND_CURRENCY] = {"a currency code such as EUR", ""},
+    [TS_KIND_NONE] = {"", "", 0},
+    [TS_KIND_LENGTH] = {"a length in mm or in", "mm", sizeof(ts_dec)},
+    [TS_KIND_FIT] = {"a length in mm or in, or the word fit", "mm", sizeof(ts_dec)},
+    [TS_KIND_ANGLE] = {"an angle in deg", "deg", sizeof(ts_dec)},
+    [TS_KIND_GRAMS] = {"a weight in g, ct, dwt or oz t", "g", sizeof(ts_dec)},
+    [TS_KIND_CARATS] = {"a weight in ct, g, dwt or oz t", "ct", sizeof(ts_dec)},
+    [TS_KIND_VOLUME] = {"a volume in mm3", "mm3", sizeof(ts_dec)},
+    [TS_KIND_MINUTES] = {"a time in min or h", "min", sizeof(ts_dec)},
+    [TS_KIND_PERCENT] = {"a percentage", "%", sizeof(ts_dec)},
+    [TS_KIND_NUMBER] = {"a number", "", sizeof(ts_dec)},
+    [TS_KIND_COUNT] = {"a whole number", "", sizeof(int32_t)},
+    [TS_KIND_AMOUNT] = {"an amount", "", sizeof(ts_amount)},
+    [TS_KIND_SIZE] = {"a ring size", "", sizeof(ts_ring_size)},
+    [TS_KIND_WORD] = {"a word of a list", "", sizeof(int32_t)},
+    [TS_KIND_NAME] = {"a name", "", sizeof(const char *)},
+    [TS_KIND_LINE] = {"one line of text", "", sizeof(const char *)},
+    [TS_KIND_TEXT] = {"text", "", sizeof(const char *)},
+    [TS_KIND_DATE] = {"a date as YYYY-MM-DD", "", sizeof(ts_date)},
+    [TS_KIND_CURRENCY] = {"a currency code such as EUR", "", sizeof(const char *)},
 };
 
 /* Active codes by number of decimals. Funds codes that have a minor unit are in; metals,
@@ -186,36 +187,8 @@ void ts_kind_units(ts_kind kind, char *buffer, size_t size)
 
 size_t ts_kind_bytes(ts_kind kind)
 {
-    switch (kind) {
-    case TS_KIND_LENGTH:
-    case TS_KIND_FIT:
-    case TS_KIND_ANGLE:
-    case TS_KIND_GRAMS:
-    case TS_KIND_CARATS:
-    case TS_KIND_VOLUME:
-    case TS_KIND_MINUTES:
-    case TS_KIND_PERCENT:
-    case TS_KIND_NUMBER:
-        return sizeof(ts_dec);
-    case TS_KIND_COUNT:
-    case TS_KIND_WORD:
-        return sizeof(int32_t);
-    case TS_KIND_AMOUNT:
-        return sizeof(ts_amount);
-    case TS_KIND_SIZE:
-        return sizeof(ts_ring_size);
-    case TS_KIND_NAME:
-    case TS_KIND_LINE:
-    case TS_KIND_TEXT:
-    case TS_KIND_CURRENCY:
-        return sizeof(const char *);
-    case TS_KIND_DATE:
-        return sizeof(ts_date);
-    case TS_KIND_NONE:
-    case TS_KIND_COUNT_OF:
-        break;
-    }
-    return 0;
+    assert((int)kind >= 0 && kind < TS_KIND_COUNT_OF);
+    return kinds[kind].bytes;
 }
 
 const char *ts_kind_says(ts_kind kind)

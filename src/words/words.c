@@ -88,6 +88,7 @@ static const char *const setting_says[TS_SETTING_COUNT] = {
 #include <tallystone/words/settings.def>
 #undef SETTING
 };
+
 static const char *const girdle_words[TS_GIRDLE_COUNT] = {
 #define GIRDLE(id, word, small, middle, large) WORD(GIRDLE, id, word)
 #include <tallystone/words/girdles.def>

@@ -163,6 +163,19 @@ OVERLEAF = {("A4", "lines"): {"HALO"}, ("Letter", "sections"): {"HALO"},
             ("Letter", "lines"): {"HALO", "THREE", "ETERNITY"}}
 
 
+def priced(work, sheets, paper, detail, prefix=""):
+    """Prices the sheets for a paper and a detail; {"quote" or "margin": [(piece, workbook)]}, moved into `work` under
+    names of their own."""
+    out, made = os.path.join(work, f"{prefix}{paper}-{detail}"), {"quote": [], "margin": []}
+    run(PROGRAM, "price", *sheets, "--books", books(out + "-books", paper, detail), "--out", out)
+    for path in sorted(glob.glob(os.path.join(out, "*.xlsx")) + glob.glob(os.path.join(out, "studio", "*.xlsx"))):
+        piece, kind = re.fullmatch(r"(\S+)-draft-(quote|margin)\.xlsx", os.path.basename(path)).groups()
+        name = f"{prefix}{paper}-{detail}-{piece}" + ("-margin" if kind == "margin" else "") + ".xlsx"
+        shutil.move(path, os.path.join(work, name))
+        made[kind].append((piece, os.path.join(work, name)))
+    return made
+
+
 def three_options(work, sheets):
     """[(name, quote, is it known to need its back)] for each paper and detail, the base and two options side by side."""
     folder, quotes = os.path.join(work, "three"), []
@@ -170,13 +183,9 @@ def three_options(work, sheets):
     fewer = [with_options(folder, sheet, 2) for sheet in sheets]
     for paper in ("A4", "Letter"):
         for detail in ("total", "sections", "lines"):
-            out = os.path.join(folder, f"{paper}-{detail}")
-            run(PROGRAM, "price", *fewer, "--books", books(folder, paper, detail), "--out", out)
-            for path in sorted(glob.glob(os.path.join(out, "*-quote.xlsx"))):
-                piece = os.path.basename(path).split("-")[1]
-                name = f"three-{paper}-{detail}-{piece}.xlsx"
-                shutil.move(path, os.path.join(work, name))
-                quotes.append((name, os.path.join(work, name), piece in OVERLEAF.get((paper, detail), ())))
+            for piece, path in priced(work, fewer, paper, detail, "three-")["quote"]:
+                turned = piece.split("-")[1] in OVERLEAF.get((paper, detail), ())
+                quotes.append((os.path.basename(path), path, turned))
     return quotes
 
 
@@ -186,17 +195,9 @@ def main():
     quotes, margins = [], []
     for paper in ("A4", "Letter"):
         for detail in ("lines", "total"):
-            out = os.path.join(work, f"{paper}-{detail}")
-            run(PROGRAM, "price", *sheets, "--books", books(work, paper, detail), "--out", out)
-            for path in sorted(glob.glob(os.path.join(out, "*-quote.xlsx"))):
-                name = f"{paper}-{detail}-" + os.path.basename(path).replace("-draft-quote", "")
-                shutil.move(path, os.path.join(work, name))
-                quotes.append((name, os.path.join(work, name)))
-            if detail == "lines":
-                for path in sorted(glob.glob(os.path.join(out, "studio", "*-margin.xlsx"))):
-                    name = f"{paper}-" + os.path.basename(path)
-                    shutil.move(path, os.path.join(work, name))
-                    margins.append((name, os.path.join(work, name)))
+            made = priced(work, sheets, paper, detail)
+            quotes += [(os.path.basename(path), path) for _, path in made["quote"]]
+            margins += [(os.path.basename(path), path) for _, path in made["margin"] if detail == "lines"]
     say(len(quotes) == 12 and len(margins) == 6, "quotes and margin sheets on both papers")
     three = three_options(work, sheets)
     say(len(three) == 18, "three options on both papers at each detail")

@@ -24,6 +24,9 @@ ts_status ts_file_read_beside(char **out, size_t *length, ts_arena *arena, const
 /* Opens a regular file of any size, to be read in pieces; the caller closes *fd. */
 ts_status ts_file_open(int *fd, int64_t *size, ts_arena *arena, const char *path,
                        ts_diag *diag) TS_MUST_USE;
+/* Opens a staged file to be written; the caller closes it. NULL where it cannot be; want of
+ * memory gives up. */
+FILE *ts_file_create(const ts_arena *arena, const char *path);
 /* True for a plain name: no '/', not "." or "..", not empty, no leading '-'. */
 bool ts_file_plain_name(const char *name);
 

@@ -27,6 +27,8 @@ typedef struct ts_amount_named {
  * stages. Into the arena; answers their number. */
 size_t ts_amounts_of(const ts_amount_named **out, ts_arena *arena, const ts_costing *costing);
 
+/* Net without what goes to whoever moves the money: what the margin is a part of. */
+const ts_figure *ts_income_figure(ts_arena *arena, const ts_costing *costing);
 /* The margin in per cent, two decimals: what of net less surcharge the cost leaves. No amount of
  * the price, so it has no number. NULL where net less surcharge is not above 0. */
 const ts_figure *ts_margin_figure(ts_arena *arena, const ts_costing *costing);
