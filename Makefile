@@ -226,7 +226,7 @@ bench: ## measure beside plain programs that do the same; ROUNDS, COMMISSIONS an
 # Coverage guides the input: clang's fuzzer with both sanitizers. What it finds is written under
 # tests/fuzz/found, where `make check` replays it.
 FUZZ_SECONDS ?= 60
-fuzz: ## mutate sheets, books, rows, tables and meshes; FUZZ_SECONDS for each (60)
+fuzz: ## mutate sheets, books, rows, tables, meshes and registers; FUZZ_SECONDS for each (60)
 	@scripts/install-deps build lint
 	@$(MAKE) $(AGAIN) MODE=fuzz CC=clang fuzzers
 	scripts/fuzz build/fuzz/tests/fuzz $(FUZZ_SECONDS)

@@ -58,8 +58,9 @@ static int screen_width(void)
     return columns > 0 ? columns : 100;
 }
 
-/* A write past a limit or into a closed pipe is answered by its error, not by a signal;
- * Ctrl-C waits until staged papers are in place or gone (see run). */
+/* A write past a limit or into a closed pipe is answered by its error, not by a signal. Ctrl-C
+ * ends the program where it is: what was staged shows nowhere, and the next run there removes it.
+ */
 static void quiet_signals(void)
 {
     struct sigaction ignore = {.sa_handler = SIG_IGN};

@@ -217,12 +217,13 @@ static void add_summary(const pricing *p, const turn *now)
 {
     ts_arena *arena = p->request->arena;
     for (int o = 0; o < now->run.option_count; o++) {
-        size_t first = p->summary->row_count * (size_t)p->summary->column_count;
         ts_summary_row(p->summary, now->run.options[o].costing);
+        ts_cell *row = ts_table_at(p->summary, p->summary->row_count - 1);
         for (int c = 0; c < p->summary->column_count; c++) {
-            ts_cell *cell = &p->summary->cells[first + (size_t)c];
-            cell->text = cell->text == NULL ? NULL : ts_arena_text(arena, cell->text);
-            cell->figure = NULL;
+            if (row[c].kind == TS_CELL_TEXT || row[c].kind == TS_CELL_WORD) {
+                row[c].text = ts_arena_text(arena, row[c].text);
+            }
+            row[c].figure = NULL;
         }
     }
 }

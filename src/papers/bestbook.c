@@ -32,7 +32,7 @@ static void put_cell(ts_xlsx_sheet *sheet, ts_arena *arena, const ts_table *tabl
                      int column)
 {
     const ts_column *of = &table->columns[column];
-    const ts_cell *cell = &table->cells[row * (size_t)table->column_count + (size_t)column];
+    const ts_cell *cell = &ts_table_at(table, row)[column];
     const int at = HEADER_ROW + 1 + (int)row;
     ts_xlsx_style style = {.align = is_numeric(of->kind) ? TS_ALIGN_RIGHT : TS_ALIGN_LEFT};
 
@@ -42,7 +42,7 @@ static void put_cell(ts_xlsx_sheet *sheet, ts_arena *arena, const ts_table *tabl
     } else if (cell->kind == TS_CELL_MONEY) {
         style.format = format_of(table, of, cell);
         ts_xlsx_money(sheet, at, column, cell->money, ts_cell_exponent(table, cell), style);
-    } else if (cell->kind != TS_CELL_EMPTY) {
+    } else if (cell->kind == TS_CELL_TEXT || cell->kind == TS_CELL_WORD) {
         ts_xlsx_text(sheet, at, column, ts_text_show(arena, cell->text, 2000), style);
     }
 }

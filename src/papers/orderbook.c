@@ -206,11 +206,12 @@ static void put_rows(writer *w)
 {
     const ts_table *table = w->table;
     for (size_t r = 0; r < table->row_count; r++) {
-        const ts_cell *cells = &table->cells[r * (size_t)table->column_count];
+        const ts_cell *cells = ts_table_at(table, r);
         int lines = lines_of(w, cells);
         for (int c = 0; c < table->column_count; c++) {
             int place = place_of(table, c);
-            ts_xlsx_style style = style_of(w, &cells[c], &table->columns[c], table->ruled[r]);
+            ts_xlsx_style style =
+                style_of(w, &cells[c], &table->columns[c], ts_table_ruled(table, r));
             style.bottom = lines == 1; /* keeps off the rule above */
             if (place >= 0) {
                 put_cell(w, place, &cells[c], &table->columns[c], style);
@@ -224,7 +225,7 @@ static void put_rows(writer *w)
 
 static const ts_cell *cell_at(const writer *w, size_t row, int column)
 {
-    return &w->table->cells[row * (size_t)w->table->column_count + (size_t)column];
+    return &ts_table_at(w->table, row)[column];
 }
 
 static bool is_of(const writer *w, size_t row, const char *currency)

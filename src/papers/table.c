@@ -127,19 +127,42 @@ ts_table *ts_table_new(ts_arena *arena, ts_table_kind kind, int exponent)
     return table;
 }
 
+/* Rows come by the thousand; in blocks they take their own room and no more, where one array
+ * that grows would leave its smaller ones behind. */
+enum { BLOCK_ROWS = 16 };
+
+struct ts_table_block {
+    bool ruled[BLOCK_ROWS];
+    ts_cell cells[]; /* row by row */
+};
+
+static struct ts_table_block *new_block(const ts_table *table)
+{
+    const size_t cells = (size_t)BLOCK_ROWS * (size_t)table->column_count * sizeof(ts_cell);
+    return ts_arena_alloc(table->arena, 1, sizeof(struct ts_table_block) + cells);
+}
+
 ts_cell *ts_table_row(ts_table *table, bool ruled)
 {
-    size_t width = (size_t)table->column_count;
-    table->cells = ts_arena_grow(table->arena, table->cells, table->row_count, &table->room,
-                                 width * sizeof *table->cells);
-    table->ruled = ts_arena_grow(table->arena, table->ruled, table->row_count, &table->ruled_room,
-                                 sizeof *table->ruled);
-    ts_cell *row = table->cells + table->row_count * width;
-    for (size_t i = 0; i < width; i++) {
-        row[i] = (ts_cell){.kind = TS_CELL_EMPTY};
+    const size_t row = table->row_count;
+    if (row == table->block_count * BLOCK_ROWS) {
+        table->blocks = ts_arena_grow(table->arena, table->blocks, table->block_count,
+                                      &table->block_room, sizeof(struct ts_table_block *));
+        table->blocks[table->block_count++] = new_block(table);
     }
-    table->ruled[table->row_count++] = ruled;
-    return row;
+    table->row_count++;
+    table->blocks[row / BLOCK_ROWS]->ruled[row % BLOCK_ROWS] = ruled;
+    return ts_table_at(table, row);
+}
+
+ts_cell *ts_table_at(const ts_table *table, size_t row)
+{
+    return table->blocks[row / BLOCK_ROWS]->cells + row % BLOCK_ROWS * (size_t)table->column_count;
+}
+
+bool ts_table_ruled(const ts_table *table, size_t row)
+{
+    return table->blocks[row / BLOCK_ROWS]->ruled[row % BLOCK_ROWS];
 }
 
 ts_cell ts_cell_text(const char *text)
@@ -169,7 +192,8 @@ ts_cell ts_cell_money_of(ts_money money, int exponent)
 
 ts_cell ts_cell_date(ts_date date)
 {
-    return (ts_cell){.kind = ts_date_given(date) ? TS_CELL_DATE : TS_CELL_EMPTY, .date = date};
+    return ts_date_given(date) ? (ts_cell){.kind = TS_CELL_DATE, .date = date}
+                               : (ts_cell){.kind = TS_CELL_EMPTY};
 }
 
 int ts_cell_exponent(const ts_table *table, const ts_cell *cell)

@@ -37,10 +37,10 @@ void ts_table_csv(const ts_table *table, FILE *to, bool header)
         }
         ts_csv_end(&out);
     }
-    const ts_cell *cell = table->cells;
     for (size_t r = 0; r < table->row_count; r++) {
+        const ts_cell *row = ts_table_at(table, r);
         for (int c = 0; c < table->column_count; c++) {
-            write_cell(&out, table, cell++);
+            write_cell(&out, table, &row[c]);
         }
         ts_csv_end(&out);
     }

@@ -33,8 +33,7 @@ typedef struct layout {
     int width[MOST_COLUMNS];
     int least[MOST_COLUMNS]; /* of text: its words whole, where they are no longer than usual */
     int ahead[MOST_COLUMNS], after[MOST_COLUMNS];
-    shown *cells; /* row by row */
-    int pending;  /* blanks that stand before the next text, never at a line's end */
+    int pending; /* blanks that stand before the next text, never at a line's end */
 } layout;
 
 static bool is_numeric(ts_cell_kind kind)
@@ -89,8 +88,12 @@ static const char *cell_text(const layout *l, const ts_cell *cell, int places)
     return "";
 }
 
-static shown show(const layout *l, const ts_cell *cell, int places)
+/* The cell in a row's k-th column that is shown. */
+static shown show(const layout *l, size_t row, int k)
 {
+    const ts_column *column = &l->table->columns[l->columns[k]];
+    const ts_cell *cell = &ts_table_at(l->table, row)[l->columns[k]];
+    const int places = column->kind == TS_CELL_MONEY ? 2 : column->places;
     shown s = {.text = cell_text(l, cell, places), .number = is_numeric(cell->kind)};
     s.width = ts_text_width(s.text);
     const char *point = s.number ? strchr(s.text, '.') : NULL;
@@ -102,12 +105,12 @@ static shown show(const layout *l, const ts_cell *cell, int places)
 /* A word that only repeats the row above it is shown once. */
 static bool repeats(const layout *l, size_t row)
 {
-    if (row == 0 || l->table->ruled[row]) {
+    if (row == 0 || ts_table_ruled(l->table, row)) {
         return false;
     }
     int column = l->columns[0];
-    const ts_cell *at = l->table->cells + row * (size_t)l->table->column_count + column;
-    const ts_cell *above = at - l->table->column_count;
+    const ts_cell *at = &ts_table_at(l->table, row)[column];
+    const ts_cell *above = &ts_table_at(l->table, row - 1)[column];
     return (at->kind == TS_CELL_TEXT || at->kind == TS_CELL_WORD) && at->kind == above->kind &&
            strcmp(at->text, above->text) == 0;
 }
@@ -116,7 +119,7 @@ static bool repeats(const layout *l, size_t row)
 static bool is_blank(const ts_table *table, int column)
 {
     for (size_t r = 0; r < table->row_count; r++) {
-        const ts_cell *cell = table->cells + r * (size_t)table->column_count + column;
+        const ts_cell *cell = &ts_table_at(table, r)[column];
         bool text = cell->kind == TS_CELL_TEXT || cell->kind == TS_CELL_WORD;
         if (cell->kind != TS_CELL_EMPTY && !(text && cell->text[0] == '\0')) {
             return false;
@@ -154,27 +157,33 @@ static int heading_width(const layout *l, const char *heading)
     return l->narrow ? widest_word(heading) : ts_text_width(heading);
 }
 
+/* What the cells of a column need; the widest of them all. Texts are made again when they are
+ * written: kept for a thousand rows they would take more than the table. */
+static int measure_cells(layout *l, int k)
+{
+    int widest = 0;
+    l->ahead[k] = l->after[k] = 0;
+    l->least[k] = LEAST_TEXT;
+    for (size_t r = 0; r < l->table->row_count; r++) {
+        const ts_arena_mark mark = ts_arena_mark_of(l->table->arena);
+        const shown s = show(l, r, k);
+        if (s.number) {
+            l->ahead[k] = s.ahead > l->ahead[k] ? s.ahead : l->ahead[k];
+            l->after[k] = s.after > l->after[k] ? s.after : l->after[k];
+        }
+        widest = s.width > widest ? s.width : widest;
+        int word = widest_word(s.text);
+        l->least[k] = word > l->least[k] && word <= USUAL_WORD ? word : l->least[k];
+        ts_arena_rewind(l->table->arena, mark);
+    }
+    return widest;
+}
+
 static void measure(layout *l)
 {
-    const ts_table *table = l->table;
-    l->cells = TS_ARRAY(table->arena, shown, table->row_count * (size_t)l->count + 1);
     for (int k = 0; k < l->count; k++) {
-        const ts_column *column = &table->columns[l->columns[k]];
-        int widest = 0;
-        l->ahead[k] = l->after[k] = 0;
-        l->least[k] = LEAST_TEXT;
-        for (size_t r = 0; r < table->row_count; r++) {
-            const ts_cell *cell = table->cells + r * (size_t)table->column_count + l->columns[k];
-            shown *s = &l->cells[r * (size_t)l->count + (size_t)k];
-            *s = show(l, cell, column->kind == TS_CELL_MONEY ? 2 : column->places);
-            if (s->number) {
-                l->ahead[k] = s->ahead > l->ahead[k] ? s->ahead : l->ahead[k];
-                l->after[k] = s->after > l->after[k] ? s->after : l->after[k];
-            }
-            widest = s->width > widest ? s->width : widest;
-            int word = widest_word(s->text);
-            l->least[k] = word > l->least[k] && word <= USUAL_WORD ? word : l->least[k];
-        }
+        const ts_column *column = &l->table->columns[l->columns[k]];
+        int widest = measure_cells(l, k);
         int heading = heading_width(l, column->heading);
         bool numeric = is_numeric(column->kind);
         widest = widest > column->width && !numeric ? column->width : widest;
@@ -300,8 +309,9 @@ static void put_number(layout *l, const shown *s, int k)
 static void put_row(layout *l, size_t row)
 {
     const char *rest[MOST_COLUMNS];
-    const shown *cells = &l->cells[row * (size_t)l->count];
+    shown cells[MOST_COLUMNS];
     for (int k = 0; k < l->count; k++) {
+        cells[k] = show(l, row, k);
         rest[k] = k == 0 && repeats(l, row) ? "" : cells[k].text;
     }
     bool more = true;
@@ -383,10 +393,12 @@ void ts_table_print(const ts_table *table, FILE *to, const ts_screen *screen)
     put_headings(&l);
     put_rule(&l);
     for (size_t r = 0; r < table->row_count; r++) {
-        if (r > 0 && table->ruled[r]) {
+        const ts_arena_mark before = ts_arena_mark_of(table->arena);
+        if (r > 0 && ts_table_ruled(table, r)) {
             put_rule(&l);
         }
         put_row(&l, r);
+        ts_arena_rewind(table->arena, before);
     }
     ts_arena_rewind(table->arena, mark);
 }

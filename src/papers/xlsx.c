@@ -137,8 +137,8 @@ ts_status ts_xlsx_close(ts_xlsx *book, ts_diag *diag)
     }
     if (!ts_xlsx_is_whole(book->path)) {
         ts_diag_add(diag, TS_FAULT_OUTPUT, NULL,
-                    "a workbook could not be made: its temporary files cannot be written; is "
-                    "there room where they go ($TMPDIR)?");
+                    "a workbook could not be made whole: is there room where it goes, and where "
+                    "its temporary files go ($TMPDIR)?");
         return TS_IO;
     }
     return TS_OK;

@@ -376,16 +376,26 @@ ts_status ts_db_backup(ts_db *db, const char *path, ts_diag *diag)
     return copy->status;
 }
 
-const char *ts_db_integrity(ts_db *db, ts_arena *arena)
+static const char *ask_integrity(ts_db *db, ts_arena *arena)
 {
     ts_ask *ask = ts_db_ask(db, "PRAGMA integrity_check(1)");
     const char *answer = ts_ask_row(ask) ? ts_ask_get_text(ask, arena, 0) : "it cannot be read";
     ts_ask_end(ask);
+    return answer;
+}
+
+const char *ts_db_integrity(ts_db *db, ts_arena *arena)
+{
+    const char *answer = ask_integrity(db, arena);
+    if (strstr(answer, "failed to get page") != NULL) {
+        /* so it says also where memory was refused to it; asked again it says which */
+        answer = ask_integrity(db, arena);
+    }
     if (strstr(answer, "error code=7") != NULL) { /* SQLITE_NOMEM is no damage */
         ts_arena_exhausted(arena);
     }
     if (strcmp(answer, "ok") == 0) {
-        ask = ts_db_ask(db, "PRAGMA foreign_key_check");
+        ts_ask *ask = ts_db_ask(db, "PRAGMA foreign_key_check");
         if (ts_ask_row(ask)) {
             answer = ts_arena_format(arena, "a row of table %s refers to one that is not there",
                                      ts_ask_get_text(ask, arena, 0));

@@ -13,7 +13,12 @@
 
 typedef enum form {
     FORM_TEXT,
+    FORM_SAID,
     FORM_INT,
+    FORM_PLACES,
+    FORM_SHAPE,
+    FORM_ORIGIN,
+    FORM_SETTING,
     FORM_BOOL,
     FORM_DEC,
     FORM_AMOUNT,
@@ -103,8 +108,13 @@ static const char *field_text(ts_arena *arena, form as, const char *at)
 {
     switch (as) {
     case FORM_TEXT:
+    case FORM_SAID:
         return escaped(arena, *(const char *const *)(const void *)at);
     case FORM_INT:
+    case FORM_PLACES:
+    case FORM_SHAPE:
+    case FORM_ORIGIN:
+    case FORM_SETTING:
         return ts_arena_format(arena, "%d", *(const int *)(const void *)at);
     case FORM_BOOL:
         return *(const bool *)(const void *)at ? "1" : "0";
@@ -207,14 +217,42 @@ static int64_t next_int(tape *in)
     return value;
 }
 
+/* A number that stands for something: whoever looks that up does not ask again whether it is one
+ * of them, and a damaged file may hold any. */
+static const int most_of[] = {
+    [FORM_PLACES] = 4, /* as the table of quotes has it */
+    [FORM_SHAPE] = TS_SHAPE_COUNT - 1,
+    [FORM_ORIGIN] = TS_ORIGIN_COUNT - 1,
+    [FORM_SETTING] = TS_SETTING_COUNT - 1,
+};
+
+static int next_of(tape *in, int most)
+{
+    const int64_t number = next_int(in);
+    in->whole = in->whole && number >= 0 && number <= most;
+    return in->whole ? (int)number : 0;
+}
+
 static void take_field(tape *in, form as, char *at)
 {
     switch (as) {
     case FORM_TEXT:
         *(const char **)(void *)at = next_text(in);
         return;
+    case FORM_SAID: {
+        const char *text = next_text(in);
+        in->whole = in->whole && text != NULL;
+        *(const char **)(void *)at = text;
+        return;
+    }
     case FORM_INT:
         *(int *)(void *)at = (int)next_int(in);
+        return;
+    case FORM_PLACES:
+    case FORM_SHAPE:
+    case FORM_ORIGIN:
+    case FORM_SETTING:
+        *(int *)(void *)at = next_of(in, most_of[as]);
         return;
     case FORM_BOOL:
         *(bool *)(void *)at = next_int(in) != 0;
@@ -228,7 +266,7 @@ static void take_field(tape *in, form as, char *at)
     case FORM_AMOUNT: {
         ts_amount *amount = (ts_amount *)(void *)at;
         amount->value.e6 = next_int(in);
-        amount->of = (ts_amount_of)next_int(in);
+        amount->of = (ts_amount_of)next_of(in, TS_AMOUNT_DAYS);
         amount->currency = next_text(in);
         return;
     }

@@ -19,21 +19,21 @@ ts_status ts_quantities_take(ts_quantities **out, ts_register *reg, ts_ask *ask,
                              int option)
 {
     ts_quantities *needs = TS_NEW(reg->arena, ts_quantities);
-    bool whole = true;
-    int records = 0;
+    bool whole = true, has_terms = false;
     ts_ask_int(ask, 1, quote);
     ts_ask_int(ask, 2, option);
     while (whole && ts_ask_row(ask)) {
         size_t kind_length = 0, length = 0;
         const char *kind = ts_ask_peek(ask, 0, &kind_length);
         const char *record = ts_ask_peek(ask, 2, &length);
-        whole = ts_needs_take(needs, reg->arena, ts_arena_copy(reg->arena, kind, kind_length),
-                              ts_ask_get_int(ask, 1), ts_arena_copy(reg->arena, record, length));
-        records++;
+        const char *word = ts_arena_copy(reg->arena, kind, kind_length);
+        whole = ts_needs_take(needs, reg->arena, word, ts_ask_get_int(ask, 1),
+                              ts_arena_copy(reg->arena, record, length));
+        has_terms = has_terms || strcmp(word, ts_need_kind_word(TS_NEED_KIND_TERMS)) == 0;
     }
     ts_ask_again(ask);
     *out = needs;
-    if (!whole || (records == 0 && ts_db_status(reg->db) == TS_OK)) {
+    if (!whole || (!has_terms && ts_db_status(reg->db) == TS_OK)) {
         return ts_db_damaged(reg->db, "holds quantities that cannot be read; put its last backup "
                                       "in its place");
     }

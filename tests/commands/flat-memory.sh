@@ -1,6 +1,7 @@
 #!/bin/sh
 # What `variants` holds in memory does not grow with the rows: the kernel's high-water mark of a run
-# over few and of one over many, each read when all its rows are through and before it ends.
+# over few and of one over many, each read when all its rows are through and before it ends. Nor does
+# what `price` holds grow with the sheets, but by their lines of the summary.
 set -u
 . tests/commands/expect
 
@@ -41,3 +42,49 @@ if [ "${MODE:-release}" = release ]; then # a checked build keeps what was given
     holds 'thirty times the rows take no more than 1 MiB more' test "$many" -le $((few + 1024))
     holds 'and no more than 8 MiB at all' test "$many" -le 8192
 fi
+
+# `price` over sheets of one option each: a line of the summary takes a quarter of a KiB. Between two
+# runs alike the mark differs by up to 0.3 MiB, so what is let through is less than half of what
+# 4 KiB a sheet would come to. Beside papers it takes more sheets to show: the first MiB goes into
+# holes that workbooks left.
+[ "${MODE:-release}" = release ] || exit 0
+mkdir "$WORK/sheets"
+awk -v folder="$WORK/sheets" '!/^option/ { text[++lines] = $0 }
+    END { for (i = 1; i <= 1000; i++) {
+        file = sprintf("%s/%04d.csv", folder, i)
+        for (k = 1; k <= lines; k++) {
+            line = text[k]
+            sub(/DEMO-ETERNITY/, "RING-" i, line)
+            print line >file
+        }
+        close(file)
+    } }' demo/eternity.csv
+
+priced() { # HOW MANY [OPTION...]: KiB at most, into $kib; how it ended into $status
+    sheets=$(find "$WORK/sheets" -name '*.csv' | sort | head -n "$1")
+    shift
+    status=0
+    # shellcheck disable=SC2086
+    kib=$(/usr/bin/python3 tests/commands/peak.py "$TALLYSTONE" price $sheets --books "$BOOKS" "$@" \
+        2>"$err") || status=$?
+}
+
+grows() { # NAME FEW MANY KIB-LET-THROUGH [OPTION...]
+    name=$1
+    least=$2
+    most=$3
+    limit=$4
+    shift 4
+    priced "$least" "$@"
+    code 0 "$name: $least sheets"
+    few=$kib
+    priced "$most" "$@"
+    code 0 "$name: $most sheets"
+    echo "  $few KiB for $least sheets, $kib KiB for $most"
+    holds "$name: from $least to $most sheets it grows by less than $limit KiB" \
+        test $((kib - few)) -lt "$limit"
+}
+
+grows 'a summary' 100 1000 768
+grows 'as CSV' 100 1000 768 --csv
+grows 'papers' 50 700 1024 --out "$WORK/papers"

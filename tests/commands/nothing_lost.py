@@ -282,11 +282,16 @@ def begin(command):
 
 
 def chosen(points, most):
-    """That many: half of them spread over all, half over the calls that move, flush and remove."""
+    """That many: half of them spread over all, half over the calls that move, flush and remove; and
+    those that write most at once, a picture's, of which a packer forgot the error."""
     def spread(among, count):
         return among if len(among) <= count else [among[i * len(among) // count] for i in range(count)]
     rare = [point for point in points if point[0] not in ("write", "pwrite64", "openat")]
-    some = spread(points, (most + 1) // 2) + spread(rare, most // 2) + points[-1:]
+    def size(point):
+        asked = re.search(r"xlsx>.*, (\d+)\b.*=", point[2])
+        return int(asked.group(1)) if asked and point[0] == "write" else 0
+    large = [point for point in sorted(points, key=size)[-2:] if size(point) > 0]
+    some = spread(points, (most + 1) // 2) + spread(rare, most // 2) + points[-1:] + large
     return [point for point in points if point in some]
 
 

@@ -25,6 +25,19 @@ replayed table demo/*.csv tests/reference/csv/*.csv pricebooks/*.csv
 replayed sheet demo/*.csv tests/reference/sheets/*.csv
 replayed rows tests/fuzz/rows-seed.csv
 
+# A register's input begins with the byte that says what is done: a whole file, changes of one, or one
+# value altered, of which the table and the column follow.
+{ printf '\0'; cat tests/reference/registers/version-1.db; } >"$TMPDIR/register-whole"
+table=0
+while [ "$table" -lt 18 ]; do
+    for column in 1 3 6; do
+        # shellcheck disable=SC2059
+        printf "\\3\\$(printf %o "$table")\\$column\\1\\0" >"$TMPDIR/register-$table-$column"
+    done
+    table=$((table + 1))
+done
+replayed register tests/fuzz/register/* "$TMPDIR"/register-*
+
 # A book's input begins with the byte that says which file it is.
 number=0
 while read -r name; do

@@ -131,6 +131,87 @@ static void a_cell_and_a_row_have_their_limits(void **state)
     assert_int_equal(ts_csv_record_read(&record, many, TS_CSV_MOST_CELLS, ','), TS_RECORD_BAD);
 }
 
+/* ---- the quick reader against the whole rule ---- */
+
+enum { BLANKS = 256, ROOM = 1024 }; /* a line as long as that goes the whole way */
+
+/* The line as it is and behind so many blanks, which its first cell does not show. */
+static void assert_reads_alike(const char *line, size_t length, char separator)
+{
+    char quick[ROOM + 1], whole[ROOM + 1];
+    ts_csv_record one, other;
+
+    memcpy(quick, line, length);
+    memset(whole, ' ', BLANKS);
+    memcpy(whole + BLANKS, line, length);
+    const ts_record_kind kind = ts_csv_record_read(&one, quick, length, separator);
+    assert_int_equal(kind, ts_csv_record_read(&other, whole, BLANKS + length, separator));
+    if (kind == TS_RECORD_BAD) {
+        assert_string_equal(one.why, other.why);
+        return;
+    }
+    assert_int_equal(one.count, other.count);
+    assert_int_equal(one.filled, other.filled);
+    for (size_t i = 0; i < one.count; i++) {
+        assert_string_equal(one.cells[i], other.cells[i]);
+    }
+}
+
+/* Every line of `most` of these signs at most: alone, and before, behind and amid letters, so that
+ * each sign stands once in each place of a word of eight bytes. */
+static void assert_all_read_alike(const char *signs, size_t count, size_t most)
+{
+    size_t lines = 1;
+
+    for (size_t length = 0; length <= most; length++, lines *= count) {
+        for (size_t n = 0; n < lines; n++) {
+            char line[ROOM] = "bbbbbbbb";
+            size_t left = n;
+
+            for (size_t i = 0; i < length; i++, left /= count) {
+                line[8 + i] = signs[left % count];
+            }
+            memcpy(line + 8 + length, "ccccccccc", 9);
+            assert_reads_alike(line + 8, length, ',');
+            assert_reads_alike(line, 8 + length, ',');
+            assert_reads_alike(line + 8, length + 8, ',');
+            assert_reads_alike(line + 5, length + 12, ',');
+        }
+    }
+}
+
+static void a_short_line_reads_by_the_whole_rule(void **state)
+{
+    (void)state;
+    assert_all_read_alike(",\"\r\na\0", 6, 7);
+    assert_all_read_alike(", '=\x7f#", 6, 6);
+    assert_all_read_alike(",a", 2, 12);
+    assert_all_read_alike("\t,\x1f\x20\x21\x22\x23\x7e\x7f\x80\xc3\xa0", 12, 3);
+}
+
+/* Any bytes, mostly plain ones, of every length around the words and the longest quick line. */
+static void a_line_of_any_bytes_reads_by_the_whole_rule(void **state)
+{
+    static const char separators[] = {',', ';', '\t'};
+    uint32_t seed = 7;
+
+    (void)state;
+    for (int n = 0; n < LINES; n++) {
+        char line[ROOM];
+        const size_t length = next_of(&seed) % 300;
+        const char separator = separators[next_of(&seed) % 3];
+        const uint32_t plain = n % 4 != 0 ? UINT32_MAX : 97;
+
+        for (size_t i = 0; i < length; i++) {
+            const uint32_t draw = next_of(&seed) >> 8;
+            line[i] = draw % 5 == 0               ? separator
+                      : draw % plain == plain - 1 ? (char)(draw >> 12)
+                                                  : (char)('#' + draw / 5 % 91);
+        }
+        assert_reads_alike(line, length, separator);
+    }
+}
+
 /* ---- parts of a file ---- */
 
 static char *read_part(const char *path, ts_shard shard, size_t *length)
@@ -200,6 +281,8 @@ int main(void)
         cmocka_unit_test(a_line_reads_as_in_a_whole_file),
         cmocka_unit_test(a_row_says_why_it_cannot_be_read),
         cmocka_unit_test(a_cell_and_a_row_have_their_limits),
+        cmocka_unit_test(a_short_line_reads_by_the_whole_rule),
+        cmocka_unit_test(a_line_of_any_bytes_reads_by_the_whole_rule),
         cmocka_unit_test(parts_in_order_are_the_whole),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -35,12 +35,14 @@ typedef enum ts_cell_kind {
 } ts_cell_kind;
 
 typedef struct ts_cell {
-    ts_cell_kind kind;
-    const char *text;
-    ts_dec number;
-    ts_money money;
-    int exponent; /* of money; -1: the table's */
-    ts_date date;
+    ts_cell_kind kind; /* says which of the four is there */
+    int exponent;      /* of money; -1: the table's */
+    union {
+        ts_dec number;
+        ts_money money;
+        ts_date date;
+        const char *text;
+    };
     const ts_figure *figure; /* where a workbook may write a live formula; else NULL */
 } ts_cell;
 
@@ -56,11 +58,10 @@ typedef struct ts_table {
     ts_table_kind kind;
     const ts_column *columns;
     int column_count;
-    ts_cell *cells; /* row by row */
+    struct ts_table_block **blocks; /* of rows, which never move */
     size_t row_count;
-    size_t room;
-    bool *ruled; /* a rule above this row (totals), one a row */
-    size_t ruled_room;
+    size_t block_count;
+    size_t block_room;
     int exponent; /* of its money */
     ts_arena *arena;
 } ts_table;
@@ -71,6 +72,9 @@ const ts_column *ts_table_columns(ts_table_kind kind, int *count);
 ts_table *ts_table_new(ts_arena *arena, ts_table_kind kind, int exponent);
 /* The cells of a new, empty row, in column order. `ruled`: a rule stands above it. */
 ts_cell *ts_table_row(ts_table *table, bool ruled);
+/* The cells of a row that was made, and whether a rule stands above it (totals). */
+ts_cell *ts_table_at(const ts_table *table, size_t row);
+bool ts_table_ruled(const ts_table *table, size_t row);
 
 ts_cell ts_cell_text(const char *text);
 ts_cell ts_cell_word(const char *word);
