@@ -95,6 +95,13 @@ def shares(total, weights, places):
     return [Fraction(part, 10**places) for part in parts]
 
 
+def fitting(value):
+    """Every rounded figure is counted in millionths in 64 bits: past that is an error."""
+    if abs(value) * 10**6 >= 2**63:
+        raise Refused(f"{float(value):.0f} is past what is exact")
+    return value
+
+
 class Row(dict):
     """Cells by folded column word; what a row lacks reads as empty."""
 
@@ -179,7 +186,7 @@ class Books:
         return self.find("policy", **cells)
 
     def round6(self, value):
-        return rounded(value, 6, self.mode)
+        return fitting(rounded(value, 6, self.mode))
 
     def rate(self, source, target):
         """What one unit of `source` is in `target`: the row in force, else the inverse."""
