@@ -232,7 +232,7 @@ static void percent_service(ts_pricing *p, const ts_service_row *row, const ts_s
                             int index)
 {
     const ts_figure *base = base_of(p, row, need);
-    if (base == NULL || (need == NULL && ts_pricing_nothing(p, base))) {
+    if (!ts_pricing_fine(p, base, row->service) || (need == NULL && ts_pricing_nothing(p, base))) {
         return; /* what applies by itself does not charge a part of nothing */
     }
     ts_line *line = percent_line(p, TS_SECTION_SERVICES, TS_LINE_SERVICE, row->service, base,
@@ -276,7 +276,7 @@ static void service_line(ts_pricing *p, const ts_service_row *row, const ts_serv
         return;
     }
     const ts_figure *price = price_cell(p, row, true);
-    if (price == NULL) {
+    if (!ts_pricing_fine(p, price, row->service)) {
         return;
     }
     const ts_figure *count = times_of(p, row, need, index);
@@ -318,7 +318,7 @@ static void offer(ts_pricing *p, const ts_service_row *row)
         return; /* a percentage has no price until it is asked for */
     }
     const ts_figure *price = ts_round_money(p, row->service, price_cell(p, row, true));
-    if (price == NULL) {
+    if (!ts_pricing_fine(p, price, row->service)) {
         return;
     }
     out->offered[out->offered_count++] =

@@ -9,7 +9,7 @@
 
 bool ts_pricing_fine(ts_pricing *p, const ts_figure *figure, const char *what)
 {
-    if (figure == NULL && ts_diag_errors(p->diag) == 0) {
+    if (figure == NULL && ts_diag_errors_since(p->diag, p->before) == 0) {
         ts_diag_add(p->diag, TS_FAULT_FIGURE, NULL,
                     "%s grew past what exact arithmetic holds; look for a slip in a measurement "
                     "or a price",
@@ -201,6 +201,7 @@ ts_status ts_costing_of(ts_costing **out, ts_arena *arena, const ts_quantities *
         .book = book,
         .arena = arena,
         .diag = diag,
+        .before = before,
         .on = needs->terms.as_of,
         .currency = needs->terms.currency,
         .exponent = needs->terms.exponent,

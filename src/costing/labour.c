@@ -113,7 +113,7 @@ static void by_time(ts_pricing *p, const ts_work_need *need, const ts_labour_row
         ts_rate_cell(p, ts_arena_format(p->arena, "an hour of the %s", row->craft),
                      craft->rate_per_hour, p->book->currency, &craft->head, "rate per hour");
     hour = ts_rate_convert(p, hour, NULL, &craft->head);
-    if (hour == NULL) {
+    if (!ts_pricing_fine(p, hour, item)) {
         return;
     }
     const char *name = ts_arena_format(p->arena, "a minute of the %s", row->craft);
@@ -161,7 +161,7 @@ static void by_piece(ts_pricing *p, const ts_work_need *need, const ts_labour_ro
         p, ts_arena_format(p->arena, "price each, %s", row->operation), row->price_each,
         row->currency == NULL ? p->book->currency : row->currency, &row->head, "price each");
     each = ts_rate_convert(p, each, row->currency, &row->head);
-    if (each == NULL) {
+    if (!ts_pricing_fine(p, each, item)) {
         return;
     }
     ts_line *line = ts_line_add(p, TS_SECTION_LABOUR, TS_LINE_PIECEWORK, item, row->craft);

@@ -62,7 +62,7 @@ static void metal_lines(ts_pricing *p, const ts_metal_need *need, int index)
         ts_figure_round(p->arena, name, "g",
                         ts_figure_two(p->arena, TS_OP_SUM, name, "g", finished, lost), 6, p->mode);
     const ts_figure *fine = ts_rate_fine_value(p, alloy);
-    if (fine == NULL) {
+    if (!ts_pricing_fine(p, fine, alloy->name)) {
         return;
     }
     ts_line *line = ts_line_add(p, TS_SECTION_METAL, TS_LINE_METAL, alloy->name, need->alloy);
@@ -159,7 +159,7 @@ static void melee_line(ts_pricing *p, const ts_melee_need *need, int index)
         p, ts_arena_format(p->arena, "price a carat, %s", item), step->price_per_ct,
         step->currency == NULL ? p->book->currency : step->currency, &step->head, "price per ct");
     carat = ts_rate_convert(p, carat, step->currency, &step->head);
-    if (quantity == NULL || carat == NULL) {
+    if (!ts_pricing_fine(p, quantity, item) || !ts_pricing_fine(p, carat, item)) {
         return;
     }
     const char *name = ts_arena_format(p->arena, "price of a stone, %s", item);
@@ -224,7 +224,7 @@ void ts_lines_of_stones(ts_pricing *p)
         const ts_stone_need *need = &p->needs->stones[i];
         const ts_figure *unit_cost =
             need->client ? ts_zero(p, "supplied by the client") : stone_price(p, need, i);
-        if (unit_cost == NULL) {
+        if (!ts_pricing_fine(p, unit_cost, need->item)) {
             continue;
         }
         const ts_figure *count = ts_rate_taken(

@@ -13,6 +13,7 @@ typedef struct ts_pricing {
     const ts_book *book;
     ts_arena *arena;
     ts_diag *diag;
+    size_t before; /* what was said of other sheets is no fault of this one */
     ts_date on;
     const char *currency;
     int exponent;

@@ -25,7 +25,10 @@ static const ts_figure *money_rule(ts_pricing *p, ts_rule rule, const char *subj
     const ts_figure *cell =
         ts_rate_cell(p, name, row->amount.value, currency == NULL ? p->book->currency : currency,
                      &row->head, "value");
-    return ts_round_money(p, name, ts_rate_convert(p, cell, currency, &row->head));
+    const ts_figure *amount =
+        ts_round_money(p, name, ts_rate_convert(p, cell, currency, &row->head));
+    ts_pricing_fine(p, amount, name); /* else it would count as no rule at all */
+    return amount;
 }
 
 /* ---- discount ---- */
@@ -50,16 +53,19 @@ static const ts_figure *discount_of(ts_pricing *p)
 {
     const ts_terms *terms = &p->needs->terms;
     const ts_whence said = {terms->sheet_file, terms->discount_line, "as the sheet says"};
+    const ts_figure *off = NULL;
     if (terms->discount.of == TS_AMOUNT_NONE || terms->discount.value.e6 == 0) {
         return NULL;
     }
     if (terms->discount.of != TS_AMOUNT_PERCENT) {
-        return ts_round_money(
-            p, "discount",
-            ts_rate_sheet(p, TS_TAKEN_DISCOUNT, 0, "discount", terms->discount, said));
+        off = ts_rate_sheet(p, TS_TAKEN_DISCOUNT, 0, "discount", terms->discount, said);
+    } else {
+        const ts_figure *percent = ts_rate_taken(p, TS_TAKEN_DISCOUNT, 0, "discount", "%", said);
+        off = ts_percent_of(p, "discount", discountable(p), percent);
     }
-    const ts_figure *percent = ts_rate_taken(p, TS_TAKEN_DISCOUNT, 0, "discount", "%", said);
-    return ts_round_money(p, "discount", ts_percent_of(p, "discount", discountable(p), percent));
+    off = ts_round_money(p, "discount", off);
+    ts_pricing_fine(p, off, "the discount"); /* else it would count as none */
+    return off;
 }
 
 /* ---- net, total, to pay ---- */
@@ -134,6 +140,28 @@ static settlement settle_with(ts_pricing *p, const ts_tax_set *sets, const ts_fi
     return s;
 }
 
+/* Is anything left after the fee? Where the fee on itself and its tax eats all that it brings,
+ * no surcharge, however high, makes up for it. */
+static bool leaves_some(ts_pricing *p, const settlement *without, const ts_figure *rate,
+                        const ts_policy_row *row, const char *way)
+{
+    const char *name = "net less the fee on net and tax"; /* no quotient, so recipes can ask it */
+    const ts_figure *taxed =
+        ts_figure_two(p->arena, TS_OP_SUM, "net and tax", p->currency, without->net, without->tax);
+    const ts_figure *left = ts_figure_two(p->arena, TS_OP_SUB, name, p->currency, without->net,
+                                          ts_percent_of(p, "fee on net and tax", taxed, rate));
+    if (!ts_pricing_fine(p, left, "the surcharge") || ts_pricing_positive(p, left)) {
+        return left != NULL;
+    }
+    char fee[TS_DECIMAL_TEXT];
+    ts_place at = ts_book_place(p->book, p->arena, &row->head, "value");
+    ts_diag_add(p->diag, TS_FAULT_POLICY, &at,
+                "a fee of %s %% for paying by %s, taxed as the rest is, takes all that a surcharge "
+                "brings in; with the tax it must stay under 100 %%",
+                ts_dec_text(fee, row->amount.value), way);
+    return false;
+}
+
 /* S = c·T / (1 - c·(1 + t)): what is left after the fee is what would have been left. */
 static const ts_figure *surcharge_of(ts_pricing *p, const settlement *without)
 {
@@ -154,11 +182,15 @@ static const ts_figure *surcharge_of(ts_pricing *p, const settlement *without)
         ts_figure_two(p->arena, TS_OP_SUB, "part left after the fee", "", one,
                       ts_figure_two(p->arena, TS_OP_MUL, "fee on net and tax", "", c,
                                     ts_figure_two(p->arena, TS_OP_SUM, "one and tax", "", one, t)));
+    if (!leaves_some(p, without, rate, row, way)) {
+        return NULL;
+    }
     const ts_figure *fee = ts_figure_two(p->arena, TS_OP_MUL, "fee on what is to pay", p->currency,
                                          c, without->to_pay);
-    return positive(
-        p, ts_round_money(p, "surcharge",
-                          ts_figure_two(p->arena, TS_OP_DIV, "surcharge", p->currency, fee, kept)));
+    const ts_figure *surcharge = ts_round_money(
+        p, "surcharge", ts_figure_two(p->arena, TS_OP_DIV, "surcharge", p->currency, fee, kept));
+    ts_pricing_fine(p, surcharge, "the surcharge");
+    return positive(p, surcharge);
 }
 
 /* ---- old metal ---- */

@@ -3,6 +3,7 @@
 
 #include <tallystone/base/text.h>
 #include <tallystone/costing/insight.h>
+#include <tallystone/papers/cash.h>
 
 #include <string.h>
 #include <sys/stat.h>
@@ -91,6 +92,7 @@ static void say_insight(const ts_request *request, const ts_costing *costing)
             "ten.\n",
             range.low_pct, range.high_pct);
     }
+    fprintf(request->result, "%s\n", ts_cash_words(request->arena, costing));
     ts_ready ready = ts_ready_of(costing);
     if (ready.known) {
         fprintf(request->result, "Ready at the earliest in %d week%s, by %s.\n", ready.weeks,

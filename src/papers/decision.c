@@ -423,6 +423,7 @@ static void put_outlooks(writer *w)
     }
     put_outlook(w, "Metal price", there, metals);
     put_outlook(w, "How sure", sensitivity_cell(w, m->range_row), m->outlook.range);
+    put_outlook(w, "Cash", sensitivity_cell(w, m->cash_row), m->outlook.cash);
     put_outlook(w, m->outlook.is_late ? "Caution: ready too late" : "Ready",
                 sensitivity_cell(w, m->ready_row), m->outlook.ready);
 }

@@ -53,8 +53,9 @@ typedef struct ts_margin_paper {
     ts_margin_rows *rows; /* one an option */
     ts_margin_link *links;
     size_t link_count, link_room;
-    ts_outlook outlook;                  /* of the first option */
-    int metal_row, range_row, ready_row; /* of Sensitivity, where its sentences stand */
+    ts_outlook outlook; /* of the first option */
+    /* Of Sensitivity, where its sentences stand. */
+    int metal_row, range_row, cash_row, ready_row;
     /* What the first option's sections cost and bring, as formulas. */
     const char *section_cost[TS_SECTION_COUNT], *section_price[TS_SECTION_COUNT];
 } ts_margin_paper;

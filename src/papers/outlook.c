@@ -1,6 +1,7 @@
 #include "papers/outlook.h"
 
 #include <tallystone/costing/insight.h>
+#include <tallystone/papers/cash.h>
 
 /* Sentences about what is not certain. They stand on the owner's first sheet and on
  * Sensitivity, and are made here alone so that both say the same. */
@@ -112,5 +113,6 @@ ts_outlook ts_outlook_of(ts_arena *arena, const ts_costing *costing)
     say_metals(&out, arena, costing);
     out.range = range_sentence(arena, costing);
     say_ready(&out, arena, costing);
+    out.cash = ts_cash_words(arena, costing);
     return out;
 }

@@ -59,6 +59,8 @@ static void put_sentences(writer *w)
     }
     question(w, "How sure is it?");
     m->range_row = sentence(w, m->outlook.range);
+    question(w, "What is bought before it is paid?");
+    m->cash_row = sentence(w, m->outlook.cash);
     question(w, "When can it be ready?");
     m->ready_row = sentence(w, m->outlook.ready);
 }

@@ -117,3 +117,27 @@ holds 'metals.csv has the columns this test adds a row by' \
 cat "$WORK/row" >>"$WORK/later/metals.csv"
 run price demo/halo.csv --books "$WORK/later" --csv
 holds 'a row that begins later changes no price' cmp -s "$out" "$WORK/first.csv"
+
+# a figure past what is exact: said of its own sheet, whatever was said of one before
+cp -r "$BOOKS" "$WORK/dear"
+printf 'KWD,USD,950000,2026-11-21,,\n' >>"$WORK/dear/rates.csv"
+sed 's/^shank,width top,[^,]*/shank,width top,45/' demo/halo.csv >"$WORK/slip.csv"
+{ cat demo/halo.csv && printf 'metal clasp,weight,1,g,\nmetal clasp,price,10000000,KWD,\n'; } >"$WORK/clasp.csv"
+run price "$WORK/slip.csv" "$WORK/clasp.csv" --books "$WORK/dear" --as-of 2026-11-25
+code 65 'a price past what is exact, after a sheet with a fault'
+err_has 'metal clasp grew past what exact arithmetic holds' 'is said of its own sheet'
+err_has '2 of 2 sheets came to no price' 'which has no price'
+# a fee that, with the tax on it, is more than the surcharge brings
+sed 's/^surcharge,card,,[^,]*/surcharge,card,,95/' "$BOOKS/policy.csv" >"$WORK/dear/policy.csv"
+sed 's/^commission,pays by,.*/commission,pays by,card,,/' demo/halo.csv >"$WORK/card.csv"
+run price "$WORK/card.csv" --books "$WORK/dear" --as-of 2026-11-20
+code 65 'a fee that takes all of its surcharge'
+err_has 'policy.csv:33:17: a fee of 95 % for paying by card, taxed as the rest is, takes all' 'names its row'
+# nothing earned, no margin: a discount of all lines, and of more
+sed '/^minimum,net/d' "$BOOKS/policy.csv" >"$WORK/later/policy.csv"
+for less in 3443.06 4000; do
+    sed "s/^commission,region,.*/&\\ncommission,discount,$less,USD,/" demo/halo.csv >"$WORK/less.csv"
+    run price "$WORK/less.csv" --books "$WORK/later" --csv --as-of 2026-11-25
+    code 0 "a discount of $less"
+    out_has 'DEMO-HALO,base,total,margin,,%,,,,' "a discount of $less leaves no margin"
+done

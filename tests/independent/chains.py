@@ -250,6 +250,8 @@ def heads(chain, row):
     names = [row["item"]]
     if row["section"] == "total" and row["item"] == "to pay":
         names.append("total")
+    if row["section"] == "total" and row["item"] == "minimum":
+        names.append("raised to the minimum")
     if row["section"] == "payment":
         names.append("the rest")
     return chain[1]["what"] in names

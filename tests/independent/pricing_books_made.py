@@ -52,9 +52,12 @@ def taxes(text):
 
 
 def studio(currency):
+    """Counts in that currency; its clients see a price by sections."""
+    cells = {"currency": currency, "quote detail": "sections"}
+
     def change(row):
-        if row["field"] == "currency":
-            row["value"] = currency
+        if row["field"] in cells:
+            row["value"] = cells[row["field"]]
         return row
 
     return change
@@ -222,6 +225,60 @@ def dinar_metal(row):
     return row
 
 
+TIE_POLICY = """
+markup,metal,,12.5,%
+markup,melee,,50,%
+markup,stones,,12.5,%
+markup,labour,,50,%
+markup,overhead,,12.5,%
+markup,contingency,,50,%
+markup,services,,12.5,%
+spares,melee,,5,%
+overhead,labour,,12.5,%
+overhead,hour,,7.5,USD
+contingency,cost,,2.5,%
+floor,margin,,10,%
+minimum,net,,4000.125,USD
+round up,net,,0.125,USD
+surcharge,card,,2.5,%
+surcharge,voucher,,1,%
+payment,deposit,,50.125,USD
+payment,casting,,50,%
+payment,delivery,,,
+valid,quote,,30,days
+tolerance,reprice,,2,%
+plausible,metal,,90,%
+rounding,half,,to even,
+"""
+
+TIE_TAXES = """
+state,all,12.5,sales tax,delivery,
+vat country,all,7.5,value added tax,delivery,reduces
+vat country,labour,2.5,value added tax,delivery,
+"""
+
+
+def tie_books(folder):
+    """Half to even, and figures whose products often lie half-way between two."""
+    edit(folder, "studio", studio("USD"))
+    cells = {"finishing loss": "50", "sprue": "62.5", "recovery": "37.5", "scrap payout": "62.5"}
+    edit(folder, "alloys", lambda row: {**row, **cells})
+    edit(folder, "metals", lambda row: {**row, "price": "60.0001", "per": "gram"})
+    edit(folder, "melee", lambda row: {**row, "price per ct": "1104.0005" if float(row["from mm"]) < 3 else "1104.5"})
+    edit(folder, "stones", lambda row: {**row, "price per ct": row["price per ct"] and "1210.5"})
+    hours = {"setter": "15", "goldsmith": "60.00003", "caster": "18.00003"}
+    edit(folder, "crafts", lambda row: {**row, "rate per hour": hours.get(row["craft"], "15.6")})
+    edit(folder, "services", same, SERVICES)
+    minutes = {"final check": "15.00003"}
+    edit(folder, "labour", lambda row: {**row, "minutes each": minutes.get(row["operation"], row["minutes each"])},
+         LABOUR)
+    euros = {"2026-01-05": "1.090001"}  # ties of a sheet's 142.50, else of a book's 9.50
+    edit(folder, "rates", lambda row: row if row["currency"] != "EUR" else
+         {**row, "rate": euros.get(row["from"], "1.090003")})
+    edit(folder, "policy", lambda row: None, policy(TIE_POLICY))
+    edit(folder, "taxes", lambda row: None, taxes(TIE_TAXES))
+
+
 def copy_books(shipped, folder, change=None):
     shutil.copytree(shipped, folder)
     if change is not None:
@@ -234,4 +291,5 @@ SETS = (
     ("dollar", None, ("state", "state and county", "vat country", "export"), ("USD", "USD", "EUR")),
     ("yen", yen_books, ("one", "two", "two", "export"), ("JPY", "JPY", "USD", "EUR")),
     ("dinar", dinar_books, ("harbour", "harbour", "inland", "export"), ("KWD", "KWD", "USD")),
+    ("ties", tie_books, ("state", "vat country"), ("USD",)),
 )

@@ -331,6 +331,23 @@ def no_base(row):
     return None if (row["rule"], row["subject"], row["above"]) == ("markup", "stones", "") else row
 
 
+def dear(rule, subject, value, unit):
+    """One rule of the policy with another value."""
+    cells = {"value": value, "unit": unit}
+    return lambda f: edit(f, "policy", lambda row: {**row, **cells}
+                          if (row["rule"], row["subject"]) == (rule, subject) else row)
+
+
+def priced_at(name, word, **cells):
+    """A book's rows of one key with other cells, and a rate at which dinars are dear."""
+    cells = {column.replace("_", " "): value for column, value in cells.items()}
+    return lambda f: (edit(f, "rates", lambda row: row, [DEAR]),
+                      edit(f, name, lambda row: {**row, **cells} if word in row.values() else row))
+
+
+DEAR = {"currency": "KWD", "in": "USD", "rate": "950000", "from": "2026-11-22"}
+MOST = "10000000"  # as much as a price may be; dinars at that rate are past what is exact in dollars
+DINARS = priced_at("services", "nobody")
 CLIENTS = (("stone centre", "supplied by", "client", "", ""), ("stone centre", "declared value", "3000", "USD", ""))
 STUDIO = (("stone centre", "price", "3000", "USD each", ""),)
 REFUSALS = (
@@ -341,6 +358,16 @@ REFUSALS = (
     Refusal("a currency without a rate", None, (*CLIENTS, ("commission", "currency", "NOK", "", "")), False),
     Refusal("a client's stone without its value", None, CLIENTS[:1], False),
     Refusal("two prices that fit alike", tie, CLIENTS, True),
+    Refusal("a fee that takes all of its surcharge", dear("surcharge", "card", "95", "%"),
+            (*CLIENTS, ("commission", "pays by", "card", "", "")), False),
+    # an amount past 64 bits of millionths is an error, never a line or a rule left out
+    Refusal("a discount too large", DINARS, (*CLIENTS, ("commission", "discount", MOST, "KWD", "")), False),
+    Refusal("a stone too dear", DINARS, (("stone centre", "price", MOST, "KWD each", ""),), False),
+    Refusal("a minimum too large", lambda f: (DINARS(f), dear("minimum", "net", MOST, "KWD")(f)), CLIENTS, False),
+    Refusal("a step too large", lambda f: (DINARS(f), dear("round up", "net", MOST, "KWD")(f)), CLIENTS, False),
+    Refusal("a service too dear", priced_at("services", "design rounds", price=MOST, currency="KWD"), CLIENTS, False),
+    Refusal("work too dear", priced_at("labour", "print model", price_each=MOST, currency="KWD",
+                                       minimum=""), CLIENTS, False),
 )
 
 

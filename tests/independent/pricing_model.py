@@ -26,6 +26,7 @@ class Line:
         self.cost = self.price = Fraction(0)
         self.at_cost = False
         self.raised = False
+        self.own = False  # an hour of the studio's own crafts
 
     def __repr__(self):
         figures = (self.quantity, self.unit_cost, self.cost, self.price)
@@ -238,8 +239,9 @@ class Pricing:
             if minutes is None:
                 minutes = number(row["set-up minutes"], 0) + number(row["minutes each"]) * need.count
             hour = self.turned(number(craft["rate per hour"]), "")
-            self.add("labour", key, minutes, self.books.round6(hour / 60), subjects)
+            line = self.add("labour", key, minutes, self.books.round6(hour / 60), subjects)
             if craft.word("outside") != "yes":
+                line.own = True
                 self.own_minutes += minutes
 
     def overhead_lines(self):

@@ -124,7 +124,10 @@ class Settling:
         _, _, net, taxes, _, total = self.net(lines, discount, Fraction(0), credit)
         tax_part = sum(taxes.values(), Fraction(0)) / net if net else Fraction(0)
         due = max(Fraction(0), total - credit)  # who has nothing to pay doesn't pay so
-        return self.money(part * due / (1 - part * (1 + tax_part)))
+        kept = 1 - part * (1 + tax_part)
+        if kept <= 0 and due > 0:
+            raise Refused(f"a surcharge of which the fee leaves {kept}")
+        return self.money(part * due / kept) if due else Fraction(0)
 
     # --- stages ----------------------------------------------------------------------------
 

@@ -128,7 +128,7 @@ def steps_aside(changed):
     formulas, values = openpyxl.load_workbook(changed), openpyxl.load_workbook(changed, data_only=True)
     said = [values["Decision"][cell.coordinate].value for row in formulas["Decision"].iter_rows()
             for cell in row if is_engines(cell)] + [values["Sensitivity"]["A2"].value]
-    return said if len(said) != 4 else [text for text in said if "Cells were changed" not in text]
+    return said if len(said) != 5 else [text for text in said if "Cells were changed" not in text]
 
 
 def sensitivity(path):

@@ -1,5 +1,5 @@
 /* What the owner learns beyond the price: what the margin hangs on, where it breaks, how
- * sure it is, and when the piece can be ready.
+ * sure it is, what is bought before it is paid, and when the piece can be ready.
  *
  * These are answers to "what if", not amounts of money that anybody pays: the figures'
  * trees are worked out again in doubles with one or more leaves moved, without the
@@ -71,5 +71,17 @@ typedef struct ts_ready {
 } ts_ready;
 
 ts_ready ts_ready_of(const ts_costing *costing);
+
+/* How the studio stands for cash just before a payment stage falls due. */
+typedef struct ts_cash {
+    const char *stage;
+    ts_money bought; /* bills of others: stones, metal, work done outside, services */
+    ts_money paid;   /* all stages before this one, tax and all */
+    ts_money left;   /* paid - bought: below nothing, the studio lays it out */
+} ts_cash;
+
+/* One a stage, in order; into the arena. Stones are bought once the first stage is paid;
+ * metal, work done outside and services once the stage `casting` is, where there is one. */
+size_t ts_cash_of(const ts_cash **out, ts_arena *arena, const ts_costing *costing);
 
 #endif
