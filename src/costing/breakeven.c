@@ -166,7 +166,8 @@ size_t ts_break_evens_of(const ts_break_even **out, ts_arena *arena, const ts_co
         return 0;
     }
     ts_arena *scratch = ts_arena_beside(arena);
-    const ts_flat *flat = ts_flat_of(scratch, costing);
+    /* also of what decides how the price is made up: it can hang on old metal alone */
+    const ts_flat *flat = ts_spans_of(scratch, costing, -1)->flat;
     ts_break_even *list = TS_ARRAY(arena, ts_break_even, TS_METAL_COUNT);
     size_t count = 0;
     for (int i = 0; i < flat->count && count < TS_METAL_COUNT; i++) {

@@ -12,6 +12,7 @@
 #include <stdint.h>
 
 #include <tallystone/costing/costing.h>
+#include <tallystone/costing/steps.h>
 
 /* Margin in percent of an option as it stands, unrounded. NaN where net is not above 0. */
 double ts_margin_unrounded(const ts_arena *arena, const ts_costing *costing);
@@ -43,6 +44,19 @@ typedef struct ts_break_even {
  * cannot change is ruled out at once, the rest is costed anew. None where the policy has no
  * floor. Into the arena. */
 size_t ts_break_evens_of(const ts_break_even **out, ts_arena *arena, const ts_costing *costing);
+
+/* How a break-even price comes about, as steps of a chain; the first is the price, its formula
+ *
+ *     last(#2, #3: #4, #5, 0.01: #6)
+ *
+ * the last price #4, in steps of 0.01 from today's price #5 on, at which the margin #2 is not
+ * less than the floor #3; `first` where the floor is missed today. #2 is the margin with the
+ * option costed anew at that price, with all its steps. #6 is where the straight lines meet on
+ * which net and cost lie there: what they are, and what so much more of price adds to either;
+ * a price that is far from it ends at a jump, of a step or a tier. It is left out where the
+ * lines run side by side. Where nothing was found, one step says so. */
+size_t ts_break_even_chain(const ts_step **out, ts_arena *arena, const ts_costing *costing,
+                           const ts_break_even *one);
 
 /* One rate or measurement moved by a tenth either way. */
 typedef struct ts_driver {
