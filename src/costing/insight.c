@@ -3,10 +3,9 @@
 #include "costing/moved.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
-/* Break-even prices and drivers: one leaf of the trees moved at a time. */
+/* Drivers: one leaf of the trees moved at a time. */
 
 double ts_margin_moved(ts_arena *scratch, const ts_costing *costing, const ts_figure *leaf,
                        double value)
@@ -34,114 +33,6 @@ static void follow(ts_flat *flat, bool *moves, int at)
     memset(moves, 0, (size_t)flat->count * sizeof *moves);
     moves[at] = true;
     ts_flat_follow(flat, moves);
-}
-
-/* ---- break-even ---- */
-
-/* What is left over the floor, in money: (income)(1 - floor) - cost. Piecewise linear in
- * a market price, so that a secant within a piece ends on its zero. */
-static double over_floor(ts_flat *flat, int at, double price, double floor)
-{
-    flat->values[at] = price;
-    ts_flat_work(flat);
-    double income = flat->values[flat->net];
-    if (flat->surcharge >= 0) {
-        income -= flat->values[flat->surcharge];
-    }
-    return income * (1.0 - floor) - flat->values[flat->cost];
-}
-
-/* A bracket that shrinks by the secant's point, or by halves where that stalls. */
-static double shrink(ts_flat *flat, int at, double floor, double low, double high)
-{
-    double at_low = over_floor(flat, at, low, floor);
-    double at_high = over_floor(flat, at, high, floor);
-    for (int i = 0; i < 200 && high - low > 1e-9 * high; i++) {
-        double middle = low + (high - low) * at_low / (at_low - at_high);
-        if (i % 3 == 2 || !(middle > low && middle < high)) {
-            middle = 0.5 * (low + high);
-        }
-        double here = over_floor(flat, at, middle, floor);
-        if (here == 0.0) {
-            return middle;
-        }
-        if ((here > 0.0) == (at_low > 0.0)) {
-            low = middle;
-            at_low = here;
-        } else {
-            high = middle;
-            at_high = here;
-        }
-    }
-    return 0.5 * (low + high);
-}
-
-/* The nearest price on either side of today's at which the sign changes. */
-static ts_break_even search(ts_flat *flat, int at, double today, double floor)
-{
-    ts_break_even result = {.market = flat->figures[at]};
-    double here = over_floor(flat, at, today, floor);
-    double low = today, high = today;
-    for (int i = 0; i < 200 && !result.found; i++) {
-        double further = high * 1.05, nearer = low / 1.05;
-        double price = 0.0;
-        if (further <= today * 1000.0 &&
-            (over_floor(flat, at, further, floor) > 0.0) != (here > 0.0)) {
-            price = shrink(flat, at, floor, high, further);
-            result.above = here > 0.0;
-            result.found = true;
-        } else if ((over_floor(flat, at, nearer, floor) > 0.0) != (here > 0.0)) {
-            price = shrink(flat, at, floor, nearer, low);
-            result.above = here <= 0.0;
-            result.found = true;
-        }
-        high = further;
-        low = nearer;
-        result.found = result.found && ts_dec_from_double(&result.price, price);
-    }
-    flat->values[at] = today;
-    ts_flat_work(flat);
-    return result;
-}
-
-static const ts_metal_row *metal_row(const ts_costing *costing, const ts_figure *leaf)
-{
-    const ts_book *book = costing->book;
-    if (leaf->op != TS_OP_BOOK || strcmp(leaf->file, ts_book_file_name(TS_BOOK_METALS)) != 0) {
-        return NULL;
-    }
-    for (size_t i = 0; i < book->metals.count; i++) {
-        if (book->metals.at[i].head.line == leaf->line) {
-            return &book->metals.at[i];
-        }
-    }
-    return NULL;
-}
-
-size_t ts_break_evens_of(const ts_break_even **out, ts_arena *arena, const ts_costing *costing)
-{
-    *out = NULL;
-    if (!costing->has_floor) {
-        return 0;
-    }
-    ts_flat *flat = ts_flat_of(arena, costing);
-    ts_break_even *list = TS_ARRAY(arena, ts_break_even, (size_t)flat->count + 1);
-    double floor = ts_dec_double(costing->floor_pct) / 100.0;
-    bool *moves = TS_ARRAY(arena, bool, (size_t)flat->count);
-    size_t count = 0;
-    for (int i = 0; i < flat->count; i++) {
-        const ts_metal_row *row = metal_row(costing, flat->figures[i]);
-        if (row == NULL) {
-            continue;
-        }
-        follow(flat, moves, i);
-        list[count] = search(flat, i, flat->values[i], floor);
-        list[count].metal = (ts_metal_kind)row->metal;
-        list[count].per = ts_list_word(TS_LIST_PER_WEIGHT, row->per);
-        count++;
-    }
-    *out = list;
-    return count;
 }
 
 /* ---- drivers ---- */

@@ -89,18 +89,29 @@ static int flatten(flattener *f, const ts_figure *figure)
     return flat->count - 1;
 }
 
-ts_flat *ts_flat_of(ts_arena *arena, const ts_costing *costing)
+ts_flat *ts_flat_of_many(ts_arena *arena, int *at, const ts_figure *const *roots, int count)
 {
     ts_flat *flat = TS_NEW(arena, ts_flat);
     flattener f = {.arena = arena, .flat = flat};
-    flat->net = flatten(&f, costing->net);
-    flat->surcharge = costing->surcharge == NULL ? -1 : flatten(&f, costing->surcharge);
-    flat->cost = flatten(&f, costing->cost);
-    flat->values = TS_ARRAY(arena, double, (size_t)flat->count);
+    for (int i = 0; i < count; i++) {
+        at[i] = roots[i] == NULL ? -1 : flatten(&f, roots[i]);
+    }
+    flat->values = TS_ARRAY(arena, double, (size_t)flat->count + 1);
     flat->works = TS_ARRAY(arena, int, (size_t)flat->count + 1);
     ts_flat_reset(flat);
     ts_flat_follow(flat, NULL);
     ts_flat_work(flat);
+    return flat;
+}
+
+ts_flat *ts_flat_of(ts_arena *arena, const ts_costing *costing)
+{
+    int at[3];
+    const ts_figure *const roots[] = {costing->net, costing->surcharge, costing->cost};
+    ts_flat *flat = ts_flat_of_many(arena, at, roots, 3);
+    flat->net = at[0];
+    flat->surcharge = at[1];
+    flat->cost = at[2];
     return flat;
 }
 

@@ -18,6 +18,8 @@ typedef struct ts_flat {
 } ts_flat;
 
 ts_flat *ts_flat_of(ts_arena *arena, const ts_costing *costing);
+/* The same of any trees: `at` takes the positions of the roots, -1 for one that is NULL. */
+ts_flat *ts_flat_of_many(ts_arena *arena, int *at, const ts_figure *const *roots, int count);
 /* Position of a leaf, -1 where the option does not rest on it. */
 int ts_flat_find(const ts_flat *flat, const ts_figure *leaf);
 /* From now on works out only what hangs on leaves that move: `moves`, one a position, is

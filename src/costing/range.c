@@ -112,6 +112,12 @@ static int gather(moving *list, const ts_flat *flat, const ts_costing *costing)
     return count;
 }
 
+/* As quoted, every rounding and step included: that is what stands. */
+static double money_of(const ts_figure *figure)
+{
+    return figure == NULL ? 0.0 : (double)figure->value.num / (double)figure->value.den;
+}
+
 static double margin_of(double income, double cost)
 {
     return 100.0 * (income - cost) / income;
@@ -191,10 +197,7 @@ ts_range ts_range_of(ts_arena *scratch, const ts_costing *costing, int draws, ui
     ts_range range = {.draws = draws, .seed = seed};
     ts_flat *flat = ts_flat_of(scratch, costing);
     int count = gather(list, flat, costing);
-    double income = flat->values[flat->net];
-    if (flat->surcharge >= 0) {
-        income -= flat->values[flat->surcharge];
-    }
+    double income = money_of(costing->net) - money_of(costing->surcharge);
     if (count == 0 || draws < 10 || !(income > 0.0)) {
         return range;
     }

@@ -130,6 +130,20 @@ static const ts_figure *above_of(ts_pricing *p, const ts_policy_row *row)
     return ts_rate_convert(p, above, NULL, &row->head);
 }
 
+/* Tiers are read from the lowest foot upward, and the lowest is nothing: feet that pass each
+ * other make another price of them, or none. */
+static void ask_order(ts_pricing *p, const rule_set *set)
+{
+    const ts_figure *foot = above_of(p, set->rows[0]);
+    ts_pricing_nothing(p, foot);
+    for (int i = 1; i < set->count; i++) {
+        const ts_figure *next = above_of(p, set->rows[i]);
+        ts_pricing_positive(
+            p, ts_figure_two(p->arena, TS_OP_SUB, "width of the tier", p->currency, next, foot));
+        foot = next;
+    }
+}
+
 static const ts_figure *marginal(ts_pricing *p, const rule_set *set, const ts_line *line)
 {
     const ts_figure *parts[MOST_TIERS];
@@ -189,6 +203,9 @@ static void price_line(ts_pricing *p, ts_line *line)
     }
     const ts_policy_row *row = set.rows[0];
     const ts_figure *price;
+    if (set.count > 1) {
+        ask_order(p, &set);
+    }
     if (set.count > 1 && !whole_tiers(p, line)) {
         price = marginal(p, &set, line);
         line->rule =

@@ -58,7 +58,8 @@ static bool weigh(ts_pricing *p, const stage_rows *set, const ts_figure **weight
             weights[i] = left;
         }
     }
-    bool fine = left != NULL && left->value.num >= 0 && (*has_rest || left->value.num == 0);
+    const bool none_left = ts_pricing_nothing(p, left);
+    bool fine = none_left || (*has_rest && ts_pricing_positive(p, left));
     if (!fine) {
         ts_place at = ts_book_place(p->book, p->arena, &set->rows[set->count - 1]->head, "value");
         ts_diag_add(p->diag, TS_FAULT_POLICY, &at,

@@ -8,7 +8,8 @@
 
 typedef struct teller {
     ts_arena *arena;
-    const ts_figure **figures; /* step N tells figures[N - 1] */
+    const ts_figure **figures; /* step N tells figures[N - first] */
+    size_t first;
     size_t count;
     size_t room;
 } teller;
@@ -44,12 +45,12 @@ static size_t number_of(teller *t, const ts_figure *figure)
 {
     for (size_t i = 0; i < t->count; i++) {
         if (t->figures[i] == figure) {
-            return i + 1;
+            return i + t->first;
         }
     }
     t->figures = ts_arena_grow(t->arena, t->figures, t->count, &t->room, sizeof *t->figures);
     t->figures[t->count++] = figure;
-    return t->count;
+    return t->count - 1 + t->first;
 }
 
 static const char *expression(teller *t, const ts_figure *figure);
@@ -142,19 +143,22 @@ static const char *origin_of(ts_arena *arena, const ts_figure *figure)
                            more == NULL ? "" : more);
 }
 
-size_t ts_chain_of(const ts_step **out, ts_arena *arena, const ts_figure *figure)
+size_t ts_chain_from(const ts_step **out, ts_arena *arena, const ts_figure *const *figures,
+                     size_t count, size_t first)
 {
-    teller t = {.arena = arena};
+    teller t = {.arena = arena, .first = first};
     ts_step *steps = NULL;
     size_t room = 0;
-    number_of(&t, figure);
+    for (size_t i = 0; i < count; i++) {
+        number_of(&t, figures[i]);
+    }
     for (size_t i = 0; i < t.count; i++) {
         char text[TS_DECIMAL_TEXT];
         bool exact;
         const ts_figure *told = t.figures[i];
         steps = ts_arena_grow(arena, steps, i, &room, sizeof *steps);
         const char *value = ts_figure_text(text, told, &exact);
-        steps[i] = (ts_step){.number = (int)(i + 1),
+        steps[i] = (ts_step){.number = (int)(i + first),
                              .what = told->name,
                              .value = ts_arena_format(arena, "%s%s", exact ? "" : "about ", value),
                              .unit = told->unit,
@@ -163,6 +167,11 @@ size_t ts_chain_of(const ts_step **out, ts_arena *arena, const ts_figure *figure
     }
     *out = steps;
     return t.count;
+}
+
+size_t ts_chain_of(const ts_step **out, ts_arena *arena, const ts_figure *figure)
+{
+    return ts_chain_from(out, arena, &figure, 1, 1);
 }
 
 /* ---- what can be asked for ---- */
@@ -209,11 +218,12 @@ const ts_figure *ts_income_figure(ts_arena *arena, const ts_costing *c)
 
 const ts_figure *ts_margin_figure(ts_arena *arena, const ts_costing *c)
 {
-    if (!c->has_margin) {
-        return NULL;
-    }
+    return c->has_margin ? ts_margin_figure_on(arena, c, ts_income_figure(arena, c)) : NULL;
+}
+
+const ts_figure *ts_margin_figure_on(ts_arena *arena, const ts_costing *c, const ts_figure *income)
+{
     const ts_figure *hundred = ts_figure_constant(arena, "per cent", (ts_dec){100000000}, "");
-    const ts_figure *income = ts_income_figure(arena, c);
     const ts_figure *left =
         ts_figure_two(arena, TS_OP_SUB, "what is left", c->currency, income, c->cost);
     const ts_figure *part = ts_figure_two(arena, TS_OP_DIV, "part that is left", "", left, income);

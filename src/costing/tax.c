@@ -86,12 +86,53 @@ static const ts_figure *group_lines(ts_pricing *p, int group)
     return ts_figure_of(p->arena, TS_OP_SUM, "lines taxed alike", p->currency, parts, count);
 }
 
+static const ts_figure *tax_rate(ts_pricing *p, const ts_tax_row *row)
+{
+    return ts_rate_cell(p, ts_arena_format(p->arena, "rate of %s", row->name), row->rate, "%",
+                        &row->head, "rate");
+}
+
+/* The rows that were found, each once. */
+typedef struct tax_rows_found {
+    const ts_tax_row **rows;
+    int count;
+} tax_rows_found;
+
+static void note_rows(tax_rows_found *found, const ts_tax_set *set)
+{
+    for (int i = 0; i < set->count; i++) {
+        int at = 0;
+        while (at < found->count && found->rows[at] != set->rows[i]) {
+            at++;
+        }
+        found->rows[at] = set->rows[i];
+        found->count += at == found->count;
+    }
+}
+
+/* Rows of one name are one tax while their rates are equal, and taxes apart while they are
+ * not: it is asked of each pair of them. */
+static void ask_rates(ts_pricing *p, const tax_rows_found *found)
+{
+    for (int i = 0; i < found->count; i++) {
+        for (int k = i + 1; k < found->count; k++) {
+            const ts_tax_row *one = found->rows[i], *other = found->rows[k];
+            if (ts_text_same(one->name, other->name)) {
+                ts_pricing_nothing(p, ts_figure_two(p->arena, TS_OP_SUB, "rates apart", "%",
+                                                    tax_rate(p, one), tax_rate(p, other)));
+            }
+        }
+    }
+}
+
 /* Groups the lines by what taxes them. Answers the sets, one a group; NULL after a fault. */
 const ts_tax_set *ts_tax_groups_of(ts_pricing *p)
 {
     ts_costing *out = p->out;
     ts_tax_set *sets = TS_ARRAY(p->arena, ts_tax_set, (size_t)out->line_count + 1);
     out->groups = TS_ARRAY(p->arena, ts_tax_group, (size_t)out->line_count + 1);
+    tax_rows_found found = {.rows =
+                                TS_ARRAY(p->arena, const ts_tax_row *, p->book->taxes.count + 1)};
     bool fine = true;
     for (int i = 0; i < out->line_count; i++) {
         ts_tax_set set;
@@ -104,6 +145,7 @@ const ts_tax_set *ts_tax_groups_of(ts_pricing *p)
             fine = false;
             continue;
         }
+        note_rows(&found, &set);
         int group = 0;
         while (group < out->group_count && !same_taxes(&sets[group], &set)) {
             group++;
@@ -118,6 +160,7 @@ const ts_tax_set *ts_tax_groups_of(ts_pricing *p)
     for (int g = 0; fine && g < out->group_count; g++) {
         out->groups[g].lines = group_lines(p, g);
     }
+    ask_rates(p, &found);
     return fine ? sets : NULL;
 }
 
@@ -207,8 +250,7 @@ static void add_tax(ts_pricing *p, const ts_tax_set *sets, const ts_tax_row *row
             return;
         }
     }
-    const ts_figure *rate = ts_rate_cell(p, ts_arena_format(p->arena, "rate of %s", row->name),
-                                         row->rate, "%", &row->head, "rate");
+    const ts_figure *rate = tax_rate(p, row);
     const ts_figure *base = taxed(p, sets, row);
     const ts_figure *amount = ts_round_money(p, row->name, ts_percent_of(p, row->name, base, rate));
     out->taxes[out->tax_count++] =

@@ -74,7 +74,7 @@ static void say_break_evens(const ts_request *request, const ts_costing *costing
         }
         fprintf(request->result,
                 "The margin meets the floor of %s %% with %s at %s %s a %s (now %s).\n", floor,
-                metal, ts_dec_fixed(price, one->price, 2), one->market->unit, one->per,
+                metal, ts_dec_fixed(price, one->price, one->places), one->market->unit, one->per,
                 ts_figure_text(now, one->market, &exact));
     }
 }

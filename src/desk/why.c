@@ -2,11 +2,13 @@
 
 #include <tallystone/base/nearest.h>
 #include <tallystone/base/text.h>
-#include <tallystone/costing/steps.h>
+#include <tallystone/costing/insight.h>
 
 #include <string.h>
 
 /* `why`: the chain of one amount, or of every one where none is named. */
+
+#define BREAK_EVEN "break-even" /* of every metal; of one: "break-even of gold" */
 
 static size_t number_in(const char *text)
 {
@@ -39,7 +41,7 @@ static const ts_amount_named *find(const ts_request *request, const ts_amount_na
     int near = ts_nearest(item, names, count);
     ts_diag_add(request->diag, TS_FAULT_NAME_UNKNOWN, NULL,
                 "there is no amount \"%s\"; a line's number (1 to %zu), its item, or a total such "
-                "as net, tax, total or margin is expected",
+                "as net, tax, total, margin or break-even is expected",
                 ts_text_show(request->arena, item, 60), numbered);
     if (near >= 0) {
         ts_diag_hint(request->diag, "did you mean \"%s\"?", names[near]);
@@ -47,12 +49,10 @@ static const ts_amount_named *find(const ts_request *request, const ts_amount_na
     return NULL;
 }
 
-static void tell(const ts_request *request, const ts_amount_named *one, const ts_costing *costing,
-                 bool header)
+static void tell(const ts_request *request, const ts_step *steps, size_t count,
+                 const ts_costing *costing, bool header)
 {
     enum { STEP, WHAT, VALUE, UNIT, FORMULA, ORIGIN };
-    const ts_step *steps = NULL;
-    size_t count = ts_chain_of(&steps, request->arena, one->figure);
     ts_table *table = ts_table_new(request->arena, TS_TABLE_WHY, costing->exponent);
     for (size_t i = 0; i < count; i++) {
         ts_cell *row = ts_table_row(table, false);
@@ -70,20 +70,69 @@ static void tell(const ts_request *request, const ts_amount_named *one, const ts
     }
 }
 
-/* The one that is named: of the numbered amounts, or the margin. */
+static void tell_amount(const ts_request *request, const ts_amount_named *one,
+                        const ts_costing *costing, bool header)
+{
+    const ts_step *steps = NULL;
+    const size_t count = ts_chain_of(&steps, request->arena, one->figure);
+    tell(request, steps, count, costing, header);
+}
+
+/* ---- the break-even ---- */
+
+/* Of all metals, or of the one that is named. */
+static ts_status tell_break_evens(const ts_request *request, const ts_costing *costing,
+                                  const char *name)
+{
+    const ts_break_even *list = NULL;
+    const size_t count = ts_break_evens_of(&list, request->arena, costing);
+    bool told = false;
+    for (size_t i = 0; i < count; i++) {
+        const ts_step *steps = NULL;
+        const size_t step_count = ts_break_even_chain(&steps, request->arena, costing, &list[i]);
+        if (!ts_text_same(name, BREAK_EVEN) && !ts_text_same(name, steps[0].what)) {
+            continue;
+        }
+        if (!request->csv && ts_text_same(name, BREAK_EVEN)) {
+            fprintf(request->result, "%s%s\n", told ? "\n" : "", steps[0].what);
+        }
+        tell(request, steps, step_count, costing, !told);
+        told = true;
+    }
+    if (!told) {
+        ts_diag_add(request->diag, TS_FAULT_NAME_UNKNOWN, NULL, "there is no %s: %s", name,
+                    costing->has_floor
+                        ? "the price does not rest on that metal's market price"
+                        : "policy.csv has no floor of the margin in force, which a metal's price "
+                          "could make it miss");
+        return TS_FAULTY;
+    }
+    return TS_OK;
+}
+
+/* The one that is named: of the numbered amounts, the margin, or a break-even. */
 static ts_status tell_one(const ts_request *request, const ts_costing *costing,
                           const ts_amount_named *numbered, size_t count)
 {
-    ts_amount_named *list = TS_ARRAY(request->arena, ts_amount_named, count + 1);
+    ts_amount_named *list = TS_ARRAY(request->arena, ts_amount_named, count + TS_METAL_COUNT + 2);
     const ts_amount_named margin = {"margin", ts_margin_figure(request->arena, costing)};
     memcpy(list, numbered, count * sizeof *list);
-    list[count] = margin;
-    const size_t all = margin.figure == NULL ? count : count + 1;
+    size_t all = count;
+    list[all] = margin;
+    all += margin.figure != NULL;
+    list[all++].name = BREAK_EVEN;
+    for (int metal = TS_METAL_GOLD; metal <= TS_METAL_SILVER; metal++) {
+        list[all++].name = ts_arena_format(request->arena, "%s of %s", BREAK_EVEN,
+                                           ts_list_word(TS_LIST_METAL, metal));
+    }
     const ts_amount_named *asked = find(request, list, all, count, request->operands[1]);
     if (asked == NULL) {
         return TS_FAULTY;
     }
-    tell(request, asked, costing, true);
+    if (asked->figure == NULL) {
+        return tell_break_evens(request, costing, asked->name);
+    }
+    tell_amount(request, asked, costing, true);
     return TS_OK;
 }
 
@@ -105,7 +154,7 @@ ts_status ts_errand_why(const ts_request *request)
         if (!request->csv) {
             fprintf(request->result, "%s%zu  %s\n", i > 0 ? "\n" : "", i + 1, list[i].name);
         }
-        tell(request, &list[i], costing, i == 0);
+        tell_amount(request, &list[i], costing, i == 0);
     }
     return TS_OK;
 }

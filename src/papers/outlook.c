@@ -18,15 +18,15 @@ static const char *floor_text(ts_arena *arena, const ts_costing *c)
 
 static const char *metal_sentence(ts_arena *arena, const ts_costing *c, const ts_break_even *one)
 {
-    char price[TS_DECIMAL_TEXT], now[TS_DECIMAL_TEXT];
+    char price[TS_DECIMAL_TEXT], now[TS_DECIMAL_TEXT], beyond[TS_DECIMAL_TEXT];
     bool exact;
-    return ts_arena_format(arena,
-                           "The margin meets the floor of %s %% with %s at %s %s a %s (now %s); %s "
-                           "that it is under the floor.",
-                           floor_text(arena, c), ts_list_word(TS_LIST_METAL, (int)one->metal),
-                           ts_dec_fixed(price, one->price, 2), one->market->unit, one->per,
-                           ts_figure_text(now, one->market, &exact),
-                           one->above ? "above" : "below");
+    return ts_arena_format(
+        arena,
+        "The margin meets the floor of %s %% with %s at %s %s a %s (now %s); at %s it is under "
+        "the floor.",
+        floor_text(arena, c), ts_list_word(TS_LIST_METAL, (int)one->metal),
+        ts_dec_fixed(price, one->price, one->places), one->market->unit, one->per,
+        ts_figure_text(now, one->market, &exact), ts_dec_fixed(beyond, one->beyond, one->places));
 }
 
 /* Metals that bring it there come first, the others share a sentence. */

@@ -99,6 +99,28 @@ holds 'the link is left as it was' test -L "$WORK/link/DEMO-HALO-draft-quote.xls
 run why demo/halo.csv margn --books "$BOOKS"
 code 65 'why of an amount that is not there'
 err_has 'did you mean "margin"?' 'why of an amount that is not there: the nearest'
+run why demo/halo.csv brake-even --books "$BOOKS"
+code 65 'why of a word that is nearly the break-even'
+err_has 'did you mean "break-even"?' 'why of a word that is nearly the break-even: the nearest'
+run why demo/halo.csv break-even --books "$BOOKS" --csv
+code 0 'why of the break-even'
+holds 'a metal that never brings the margin to the floor says so' \
+    grep -q '^1,break-even of gold,,USD,,no price of gold up to a thousand times' "$out"
+holds 'each metal of the piece has its chain' test "$(grep -c '^1,break-even of' "$out")" = 2
+mkdir "$WORK/floored"
+cp "$BOOKS"/* "$WORK/floored"
+sed 's/^floor,margin,,30,/floor,margin,,36.5,/' "$BOOKS/policy.csv" >"$WORK/floored/policy.csv"
+run why demo/halo.csv 'break-even of gold' --books "$WORK/floored" --csv
+code 0 'why of one break-even'
+holds 'the price, how it was found, and where the lines meet' \
+    grep -qE '^1,break-even of gold,[0-9.]+,USD,"last\(#2, #3: #4, #5, 0.01: #6\)"' "$out"
+holds 'its margin is the floor' grep -q '^2,margin,36.5,%,' "$out"
+run why demo/halo.csv 'break-even of palladium' --books "$WORK/floored"
+code 65 'the break-even of a metal that is not in the piece'
+sed '/^floor,/d' "$BOOKS/policy.csv" >"$WORK/floored/policy.csv"
+run why demo/halo.csv break-even --books "$WORK/floored"
+code 65 'a break-even without a floor'
+err_has 'no floor of the margin in force' 'a break-even without a floor: what is missing'
 status=0
 "$TALLYSTONE" price demo/halo.csv --books "$BOOKS" >/dev/full 2>"$err" || status=$?
 : >"$out"

@@ -4,8 +4,10 @@
 `why SHEET --csv` says how each amount came about: steps with formulas over other steps, and leaves
 that stand in a price book, in the sheet or among the quantities. Here each formula is read and
 worked out again in exact fractions and must give its printed value; each leaf is looked up where it
-says it is from; each chain's root must be what `price --csv` prints. Run from the top folder with
-TALLYSTONE naming the program.
+says it is from; each chain's root must be what `price --csv` prints. The chains of break-even prices
+are worked out again as well; the piece, priced with the metal at that price and at the one beside it,
+must keep the floor and miss it; and what more of price adds to net and cost is found again by moving
+the price in the chain's own formulas. Run from the top folder with TALLYSTONE naming the program.
 """
 import csv
 import datetime
@@ -14,6 +16,7 @@ import os
 import pathlib
 import random
 import re
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -30,7 +33,8 @@ PROGRAM = os.environ.get("TALLYSTONE", "build/release/tallystone")
 SHIPPED = pathlib.Path("pricebooks")
 TOKEN = re.compile(r"\s*(?:(\d+(?:\.\d+)?)|#(\d+)|([a-z]+)|([-+×/(),:]))")
 failures = 0
-compared = {"chains": 0, "steps": 0, "book leaves": 0, "other leaves": 0,
+compared = {"chains": 0, "break-even prices": 0, "of them where lines meet": 0,
+            "without a break-even": 0, "steps": 0, "book leaves": 0, "other leaves": 0,
             "of them in another row of the part they name": 0}
 
 
@@ -200,8 +204,11 @@ def chains_of(rows):
     return chains
 
 
-def recompute(chain, leaves, mode):
-    """The root's exact value, and what does not agree on the way."""
+TRIED = "tried in place of "
+
+
+def recompute(chain, leaves, mode, roots=(1,)):
+    """The first root's exact value, and what does not agree on the way."""
     troubles, values, open_steps = [], {}, set()
 
     def value_of(number):
@@ -219,19 +226,23 @@ def recompute(chain, leaves, mode):
                                 f"{plain(values[number])}, the chain says {step['value']}")
         else:
             values[number] = Fraction(step["value"])
-            trouble = leaves.trouble(step)
+            if step["origin"].startswith(TRIED):
+                trouble = "" if step["value"] == chain[1]["value"] else f"{step['what']} is another price"
+            else:
+                trouble = leaves.trouble(step)
             if trouble:
                 troubles.append(f"#{number} {trouble}")
         return values[number]
 
     try:
-        value_of(1)
+        for root in roots:
+            value_of(root)
     except (ValueError, ZeroDivisionError) as why:
         troubles.append(str(why))
-    idle = sorted(set(chain) - set(values))
+    idle = sorted(set(chain) - set(values) - ({1} if 1 not in roots else set()))
     if idle and not troubles:
         troubles.append(f"steps {idle} lead to nothing")
-    return values.get(1), troubles
+    return values.get(roots[0]), troubles
 
 
 def amounts(rows):
@@ -297,6 +308,155 @@ def check(name, sheet, option, books):
     verdict(f"{name}: unit cost and cost of each line stand in its chain", figures)
 
 
+class Smooth(Formula):
+    """A formula on the straight line on which it lies: nothing is rounded, steps stay what they were."""
+
+    def function(self, name):
+        if name == "step":
+            raise ValueError("a step stands inside another formula")
+        if name not in ("round", "share"):
+            return super().function(name)
+        self.take("(")
+        values = self.listed()
+        if name == "share":
+            self.take(":")
+            weights = self.listed()
+            self.take(":")
+            which, _ = self.listed()
+            values = [values[0] * weights[int(which) - 1] / sum(weights)]
+        self.take(")")
+        return values[0]
+
+
+def moved(chain, number, by):
+    """Step `number` with the price that is tried so much higher, on the straight line there."""
+    values = {}
+
+    def value_of(at):
+        if at not in values:
+            step = chain[at]
+            if step["origin"].startswith(TRIED):
+                values[at] = Fraction(step["value"]) + by
+            elif step["formula"] and not step["formula"].startswith("step("):
+                values[at] = Smooth(step["formula"], value_of, None).value()
+            else:
+                values[at] = Fraction(step["value"])
+        return values[at]
+
+    return value_of(number)
+
+
+def books_with(folder, books, name, line, column, value):
+    """A copy of the books with one cell changed."""
+    target = pathlib.Path(tempfile.mkdtemp(dir=folder)) / "books"
+    shutil.copytree(books, target)
+    with open(target / name, encoding="utf-8", newline="") as stream:
+        lines = stream.read().splitlines()
+    header, row = next(csv.reader([lines[0]])), next(csv.reader([lines[line - 1]]))
+    row[header.index(column)] = value
+    out = io.StringIO()
+    csv.writer(out, lineterminator="").writerow(row)
+    lines[line - 1] = out.getvalue()
+    (target / name).write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return target
+
+
+def margin_of(sheet, option, books):
+    for row in run("price", sheet, "--books", books, "--csv"):
+        if fold(row["option"]) == option and (row["section"], row["item"]) == ("total", "margin"):
+            return Fraction(row["price"]) if row["price"] else None
+    return None
+
+
+def keeps(margin, floor):
+    return margin is not None and margin >= floor
+
+
+HEAD = re.compile(r"(last|first)\(#2, #3: #4, #5, (-?[0-9.]+)(: #6)?\)")
+MORE = re.compile(r"what ([0-9.]+) [A-Z]{3} a [a-z ]+ more adds to (net|the cost)")
+
+
+def slope_troubles(chain):
+    """What more of price adds to net and to cost, by moving the price in the chain itself. Of either
+    the chain rounds what it adds to a line to six decimals."""
+    income = int(re.search(r"/ #(\d+)", chain[2]["formula"])[1])
+    cost = int(re.fullmatch(r"#\d+ - #(\d+)", chain[int(chain[2]["formula"][7:].split(" ")[0])]["formula"])[1])
+    told, troubles = set(), []
+    for step in chain.values():
+        match = MORE.fullmatch(step["what"])
+        if match is None:
+            continue
+        told.add(match[2])
+        small = Fraction(match[1]) / 10 ** 8
+        at = income if match[2] == "net" else cost
+        adds = (moved(chain, at, small) - moved(chain, at, 0)) * 10 ** 8
+        if abs(adds - Fraction(step["value"])) > Fraction(2, 10 ** 5) * max(1, abs(adds)):
+            troubles.append(f"{step['what']}: {step['value']}, moved by hand {float(adds):.9f}")
+    if told != {"net", "the cost"}:
+        troubles.append(f"only {told} are told")
+    return troubles
+
+
+def check_break_even(chain, sheet, option, books, folder, leaves, mode):
+    """What is wrong with the chain of one metal."""
+    head, floor = chain[1], next(Fraction(row["value"]) for row in rows_of(books / "policy.csv")
+                                 if row["rule"].strip() == "floor")
+    today = margin_of(sheet, option, books)
+    if not head["formula"]:
+        metal = head["what"].split()[-1]
+        row = max((row for row in rows_of(books / "metals.csv") if row["metal"].strip() == metal
+                   and row["from"] <= leaves.day.isoformat()), key=lambda row: row["from"])
+        compared["without a break-even"] += 1
+        return [f"{metal} times {factor} makes another answer, and none is told" for factor in (0.2, 0.6, 1.7, 5, 40)
+                if keeps(margin_of(sheet, option, books_with(folder, books, "metals.csv", row.line, "price",
+                                                             f"{float(row['price']) * factor:.2f}")), floor)
+                != keeps(today, floor)]
+    match = HEAD.fullmatch(head["formula"])
+    if match is None:
+        return [f"{head['formula']} is no formula of a break-even"]
+    roots = (2, 3, 4, 5, 6) if match[3] else (2, 3, 4, 5)
+    margin, troubles = recompute(chain, leaves, mode, roots)
+    price = Fraction(head["value"])
+    if not chain[4]["origin"] == TRIED + chain[5]["origin"]:
+        troubles.append(f"{chain[4]['origin']} is tried, and today's is {chain[5]['origin']}")
+    name, line, column = re.fullmatch(r"(metals\.csv):(\d+) (price)", chain[5]["origin"]).groups()
+    beyond = price + Fraction(match[2]) * (1 if match[1] == "last" else -1)
+    at, past = (margin_of(sheet, option, books_with(folder, books, name, int(line), column, plain(value)))
+                for value in (price, beyond))
+    if at != margin or not keeps(at, floor) or keeps(past, floor):
+        troubles.append(f"{head['what']} {plain(price)}: margin {at}, by its chain {margin}; at {plain(beyond)} {past}; "
+                        f"floor {floor}")
+    if keeps(today, floor) != (match[1] == "last") or (price > Fraction(chain[5]["value"])) != (Fraction(match[2]) > 0):
+        troubles.append(f"{head['formula']} with a margin of {today} today")
+    compared["break-even prices"] += 1
+    compared["of them where lines meet"] += bool(match[3])
+    return troubles + (slope_troubles(chain) if match[3] else [])
+
+
+def check_break_evens(name, sheet, option, books, folder):
+    """With a floor a little under today's margin, and one a little over it."""
+    day = datetime.date.fromisoformat(Sheet(sheet).parts(option)[("commission", "")]["date"].text)
+    mode, troubles = Books(books, day).mode, []
+    line = next(row.line for row in rows_of(books / "policy.csv") if row["rule"].strip() == "floor")
+    margin = margin_of(sheet, option, books)
+    for off in (Fraction(-37, 100), Fraction(21, 100)):
+        if margin is None or margin + off <= 0:
+            continue
+        floored = books_with(folder, books, "policy.csv", line, "value", plain(margin + off))
+        said = ("--books", floored, "--csv", "--option", option)
+        leaves = Leaves(sheet, option, floored, run("quantities", sheet, *said))
+        leaves.day = day
+        rows = [row for row in run("price", sheet, "--books", floored, "--csv") if fold(row["option"]) == option]
+        bought = any(row["section"] == "metal" and row["unit"] == "g" for row in rows)
+        if not bought and not ({"trade-in"} <= {row["section"] for row in rows}
+                               and any(row["item"] == "surcharge" and Fraction(row["price"]) for row in rows)):
+            continue  # no market price comes into cost or net
+        for chain in chains_of(run("why", sheet, "break-even", *said)):
+            troubles += check_break_even(chain, sheet, option, floored, folder, leaves, mode)
+    verdict(f"{name} {option}: at each break-even price the floor is met, beside it missed, and its chain gives both",
+            troubles)
+
+
 def option_blocks(lines, count):
     """Rows of the sheet Lines, option by option: a row's number starts again at 1."""
     blocks = []
@@ -351,15 +511,19 @@ def main():
     for sheet in sorted(pathlib.Path("demo").glob("*.csv")):
         for option in Sheet(sheet).options:
             check(sheet, sheet, option, SHIPPED)
+        with tempfile.TemporaryDirectory() as folder:
+            check_break_evens(sheet, sheet, "base", SHIPPED, folder)
     with tempfile.TemporaryDirectory() as folder:
         for title, change, regions, currencies in made.SETS[1:]:
             books = made.copy_books(SHIPPED, pathlib.Path(folder) / title, change)
             for index in range(len(cases.KINDS)):
                 drawn = random.Random(f"chains {title} {index}")
                 draft = cases.draft_of(drawn, title, index, regions, currencies)
-                check(draft.name, draft.write(folder), "base", books)
+                sheet = draft.write(folder)
+                check(draft.name, sheet, "base", books)
+                check_break_evens(draft.name, sheet, "base", books, folder)
     print("# " + ", ".join(f"{count} {word}" for word, count in compared.items()))
-    return 1 if failures or not compared["book leaves"] else 0
+    return 1 if failures or not compared["book leaves"] or compared["of them where lines meet"] < 40 else 0
 
 
 if __name__ == "__main__":

@@ -12,7 +12,8 @@ rule of the policy that stands in Rates), and the same ones in a copy of the pri
 recalculated workbook must equal, cell by cell, the one that the engine writes from those
 books. All kinds are changed at once in each workbook, and then each alone in one of those that have it, for
 what two changes hide from each other. What Decision repeats of Sensitivity
-is the engine's alone: there the changed workbook must say that its cells were changed.
+is the engine's alone: there the changed workbook must say that its cells were changed. What changes how
+a price is made up, and no formula follows, must be said beside the option: it is to be priced again.
 """
 import csv
 import glob
@@ -167,27 +168,35 @@ def sensitivity(path):
     return wrong
 
 
-BREAK_EVEN = re.compile(r"meets the floor of ([0-9.]+) % with (\w+) at ([0-9.]+) ")
+BREAK_EVEN = re.compile(r"meets the floor of ([0-9.]+) % with (\w+) at ([0-9.]+) .*; at ([0-9.]+) it is under")
 
 
-def at_break_even(source, target):
-    """The first metal price that Sensitivity names, put into the workbook; the floor, or None."""
+def at_break_even(source, target, group):
+    """The first metal price that Sensitivity names, or that beside it, put into the workbook; the floor,
+    or None."""
     workbook = openpyxl.load_workbook(source)
     for row in workbook["Sensitivity"].iter_rows(max_col=1, max_row=12):
         found = BREAK_EVEN.search(str(row[0].value))
         if found:
-            cell_of(workbook, "market_price_of_" + found[2]).value = float(found[3])
+            cell_of(workbook, "market_price_of_" + found[2]).value = float(found[group])
             workbook.save(target)
             return float(found[1])
     return None
 
 
-def falls_to_floor(recalculated, floor):
-    """The net price is rounded up by less than a step of 5, which the search leaves out."""
+def keeps_to_floor(recalculated, floor):
+    """At the price that is named the margin, as it is printed, is not under the floor."""
+    row = next(openpyxl.load_workbook(recalculated, data_only=True)["Decision"].iter_rows(
+        min_row=6, max_row=6, values_only=True))
+    return [] if round(row[3], 2) >= floor else [f"margin {row[3]}, floor {floor}"]
+
+
+def misses_floor(recalculated, floor):
+    """At the price beside it the margin is under the floor, by less than a step of net makes."""
     row = next(openpyxl.load_workbook(recalculated, data_only=True)["Decision"].iter_rows(
         min_row=6, max_row=6, values_only=True))
     step = 100 * 5 / row[2]
-    return [] if abs(row[3] - floor) <= step else [f"margin {row[3]}, floor {floor}, step {step}"]
+    return [] if floor - step <= round(row[3], 2) < floor else [f"margin {row[3]}, floor {floor}, beside it"]
 
 
 def too_late(work):
@@ -309,6 +318,19 @@ def even_books(work):
     return folder
 
 
+def floored_books(work):
+    """The books with a floor that some metal's price can bring the demo pieces to."""
+    folder = os.path.join(work, "floored-books")
+    shutil.copytree("pricebooks", folder)
+    path = os.path.join(folder, "policy.csv")
+    with open(path, encoding="utf-8") as file:
+        text = file.read()
+    assert "floor,margin,,30," in text
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(text.replace("floor,margin,,30,", "floor,margin,,36.2,"))
+    return folder
+
+
 def whole_books(work):
     """The books with whole tiers: a line's cost decides which of them its whole price bears."""
     folder = os.path.join(work, "whole-books")
@@ -334,15 +356,56 @@ def past_a_step(source, target):
     """A copy in which the first step of tiers that a guard names was moved to the other side of its line;
     false where no line hangs on one."""
     workbook, values = openpyxl.load_workbook(source), openpyxl.load_workbook(source, data_only=True)
-    found = next(filter(None, (STEP.search(cell.value) for cell in guard_cells(workbook))), None)
+    found = next((found.groups() for cell in guard_cells(workbook) for found in STEP.finditer(cell.value)
+                  if found[2] in workbook.defined_names), None)
     if found is None:
         return False
-    cell, name = found.groups()
+    cell, name = found
     sheet, place = workbook.defined_names[name].attr_text.split("!")
     cost, step = values["Lines"][cell].value, workbook[sheet][place.replace("$", "")]
     step.value = cost / 2 if cost <= step.value else cost * 2
     workbook.save(target)
     return True
+
+
+PARTED = (  # what no formula follows: which workbook, whose row in Rates, what it held, what it is made
+    ("tiers whose feet pass each other", "halo", "tier of melee above", 500, 1600),
+    ("a lowest tier that begins over nothing", "halo", "tier of melee above", 0, 100),
+    ("whole tiers whose feet pass each other", "whole-halo", "tier of stones above", 5000, 1200),
+    ("a fee of nothing", "eternity", "fee of paying by card", None, 0),
+    ("stages that come to more than a hundred", "halo", "deposit of what is to pay", None, 80),
+    ("a tax that parts from another of its name", "parted", "rate of sales tax", 7.25, 8.5),
+    ("two taxes of one name that become one", "met", "rate of sales tax", 5, 7.25),
+)
+
+
+def taxed_apart(work):
+    """Margin workbooks of the halo where labour bears the same tax as all else, by a row of its own
+    with the same rate, and with another."""
+    made = {}
+    for name, rate in (("parted", "7.25"), ("met", "5")):
+        folder = os.path.join(work, "books-" + name)
+        shutil.copytree("pricebooks", folder)
+        with open(os.path.join(folder, "taxes.csv"), "a", encoding="utf-8") as file:
+            file.write(f"state,labour,{rate},sales tax,delivery,reduces,,,\n")
+        path = price(folder, os.path.join(work, name), ["demo/halo.csv"])[0]
+        made[name] = os.path.join(work, f"{name}-{os.path.basename(path)}")
+        shutil.copy(path, made[name])
+    return made
+
+
+def part(work, workbooks):
+    """A copy of each with the one cell changed: [(what, its path)]"""
+    changed = []
+    for number, (what, name, rate, held, new) in enumerate(PARTED):
+        workbook = openpyxl.load_workbook(workbooks[name])
+        cells = [row[1] for row in workbook["Rates"].iter_rows(min_row=5)
+                 if str(row[0].value).startswith(rate) and held in (None, row[1].value)]
+        cells[-1].value = new
+        target = os.path.join(work, f"parted{number}.xlsx")
+        workbook.save(target)
+        changed.append((what, target))
+    return changed
 
 
 def says_again(path):
@@ -380,9 +443,11 @@ def main():
         shutil.copy(path, target)
         made.append(target)
 
-    breaking = [(os.path.join(work, f"even{n}.xlsx"), workbook) for n, workbook in enumerate(made)]
-    breaking = [(target, at_break_even(source, target)) for target, source in breaking]
-    breaking = [(target, floor) for target, floor in breaking if floor is not None]
+    breaking = [(os.path.join(work, f"{word}{n}.xlsx"), workbook, group, holds)
+                for n, workbook in enumerate(price(floored_books(work), os.path.join(work, "floored"), sheets[:2]))
+                for word, group, holds in (("at", 3, keeps_to_floor), ("beside", 4, misses_floor))]
+    breaking = [(target, at_break_even(source, target, group), holds) for target, source, group, holds in breaking]
+    breaking = [(target, floor, holds) for target, floor, holds in breaking if floor is not None]
 
     tiers = []
     for path in price(whole_books(work), os.path.join(work, "whole"), sheets):
@@ -393,7 +458,12 @@ def main():
         tiers += [past] if past_a_step(target, past) else []
     say(len(tiers) > 0, "some lines hang on a step of whole tiers")
 
-    out = office(work, [false, *made, *changed, *tiers, *[target for target, _ in breaking],
+    apart = taxed_apart(work)
+    named = {os.path.basename(sheet)[:-4]: path for sheet, path in zip(sheets, made)}
+    whole = [path for path in made if "whole-" in path and "halo" in path.lower()]
+    parted = part(work, {**named, **apart, "whole-halo": whole[0]})
+
+    out = office(work, [false, *made, *changed, *tiers, *[target for _, target in parted], *[target for target, _, _ in breaking],
                         *[target for _, _, target, _ in alone]])
     for workbook in made:
         again, count = says_again(os.path.join(out, os.path.basename(workbook)))
@@ -401,6 +471,9 @@ def main():
     for workbook in tiers:
         again, count = says_again(os.path.join(out, os.path.basename(workbook)))
         say(0 < again <= count, f"{os.path.basename(workbook)}: past a step of whole tiers it says to price it again")
+    for what, workbook in parted:
+        again, count = says_again(os.path.join(out, os.path.basename(workbook)))
+        say(0 < again <= count, f"{what}: it says to price it again")
     _, wrong = differences(false, os.path.join(out, "falsified.xlsx"))
     say(len(wrong) > 0, "a falsified workbook is told from a true one")
     for workbook in made:
@@ -426,9 +499,10 @@ def main():
         _, wrong = differences(anew, recalculated, ["Decision", "Lines", "Rates", "Workings"], engines=False)
         say(not wrong and len(moved) > 0, f"{what}: changed alone, every cell follows", wrong or ["nothing moved"])
 
-    wrong = [text for target, floor in breaking for text in
-             falls_to_floor(os.path.join(out, os.path.basename(target)), floor)]
-    say(not wrong and len(breaking) > 0, "at the metal price named the margin is the floor's", wrong)
+    wrong = [text for target, floor, holds in breaking for text in
+             holds(os.path.join(out, os.path.basename(target)), floor)]
+    say(not wrong and len(breaking) == 4, "at the metal price named the margin keeps to the floor, beside it it does "
+        "not", wrong)
     say(len(too_late(work)) == 1, "a piece that cannot be ready in time is a caution")
 
     for workbook in [false, *made]:

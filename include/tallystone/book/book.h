@@ -205,6 +205,10 @@ bool ts_book_current(const ts_book *book, const ts_book_row *row, ts_date on);
 /* Lookups: the row in force on a day, or NULL. Names are folded. */
 const char *ts_book_studio(const ts_book *book, const char *field, ts_date on);
 const ts_metal_row *ts_book_metal(const ts_book *book, ts_metal_kind metal, ts_date on);
+/* The same books with one row of metals.csv, one of theirs, at another price; into the arena,
+ * borrows the rest. */
+const ts_book *ts_book_priced(ts_arena *arena, const ts_book *book, const ts_metal_row *row,
+                              ts_dec price);
 const ts_alloy_row *ts_book_alloy(const ts_book *book, const char *alloy, ts_date on);
 const ts_craft_row *ts_book_craft(const ts_book *book, const char *craft, ts_date on);
 const ts_melee_row *ts_book_melee(const ts_book *book, const char *lot, ts_dec size_mm, ts_date on);

@@ -32,8 +32,14 @@ const ts_figure *ts_income_figure(ts_arena *arena, const ts_costing *costing);
 /* The margin in per cent, two decimals: what of net less surcharge the cost leaves. No amount of
  * the price, so it has no number. NULL where net less surcharge is not above 0. */
 const ts_figure *ts_margin_figure(ts_arena *arena, const ts_costing *costing);
+/* The same where there is a margin, on an income figure that is told elsewhere, too. */
+const ts_figure *ts_margin_figure_on(ts_arena *arena, const ts_costing *costing,
+                                     const ts_figure *income);
 
 /* The steps of a figure, itself first, each once. Into the arena; answers their number. */
 size_t ts_chain_of(const ts_step **out, ts_arena *arena, const ts_figure *figure);
+/* The steps of several, which come first in their order; numbered from `first` on. */
+size_t ts_chain_from(const ts_step **out, ts_arena *arena, const ts_figure *const *figures,
+                     size_t count, size_t first);
 
 #endif

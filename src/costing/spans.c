@@ -1,0 +1,316 @@
+#include "costing/spans.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Interval arithmetic over a price's trees. What can be proved for a whole range of market
+ * prices need not be tried one by one, and a range that comes down to one figure has gone
+ * through every rounding as the price itself does. Beside the interval each figure keeps a
+ * straight line with a margin of error, so that what rises in net and in cost alike cancels.
+ * Source: R. E. Moore, "Interval Analysis", 1966; L. H. de Figueiredo and J. Stolfi, "Affine
+ * arithmetic: concepts and applications", 2004. Doubles judge only what is farther from a
+ * limit than their error; the rest is answered UNSURE, and costed exactly by who asks. */
+
+#define NEAR 1e-9 /* money and its parts have at most six decimals */
+
+static ts_span one_value(double value)
+{
+    return (ts_span){value, value, 0.0, value, value};
+}
+
+static ts_span between(double lo, double hi)
+{
+    return (ts_span){lo, hi, 0.0, lo, hi};
+}
+
+static bool is_one(ts_span a)
+{
+    return a.lo == a.hi;
+}
+
+static ts_span sum(ts_span a, ts_span b)
+{
+    return (ts_span){a.lo + b.lo, a.hi + b.hi, a.slope + b.slope, a.least + b.least,
+                     a.most + b.most};
+}
+
+static ts_span scaled(ts_span a, double by)
+{
+    ts_span s = {a.lo * by, a.hi * by, a.slope * by, a.least * by, a.most * by};
+    return by >= 0.0 ? s : (ts_span){s.hi, s.lo, s.slope, s.most, s.least};
+}
+
+static ts_span difference(ts_span a, ts_span b)
+{
+    return sum(a, scaled(b, -1.0));
+}
+
+static ts_span product(ts_span a, ts_span b)
+{
+    if (is_one(a) || is_one(b)) {
+        return is_one(b) ? scaled(a, b.lo) : scaled(b, a.lo);
+    }
+    const double of[] = {a.lo * b.lo, a.lo * b.hi, a.hi * b.lo, a.hi * b.hi};
+    return between(fmin(fmin(of[0], of[1]), fmin(of[2], of[3])),
+                   fmax(fmax(of[0], of[1]), fmax(of[2], of[3])));
+}
+
+static ts_span quotient(ts_span a, ts_span b)
+{
+    if (b.lo <= 0.0 && b.hi >= 0.0) {
+        return between(-INFINITY, INFINITY);
+    }
+    return is_one(b) ? scaled(a, 1.0 / b.lo) : product(a, between(1.0 / b.hi, 1.0 / b.lo));
+}
+
+/* From a figure to the nearest of a row of steps: `lo` and `hi` where its ends come to, `less`
+ * and `more` the farthest that any is moved. */
+static ts_span stepped(ts_span a, double lo, double hi, double less, double more)
+{
+    return lo == hi ? one_value(lo) : (ts_span){lo, hi, a.slope, a.least - less, a.most + more};
+}
+
+static ts_span rounded(ts_span a, int places)
+{
+    const double per = pow(10.0, places), half = 0.5 / per;
+    const double doubt_lo = 1e-13 * fabs(a.lo) + NEAR / per;
+    const double doubt_hi = 1e-13 * fabs(a.hi) + NEAR / per;
+    return stepped(a, floor((a.lo - doubt_lo) * per + 0.5) / per,
+                   floor((a.hi + doubt_hi) * per + 0.5) / per, half, half);
+}
+
+static ts_span raised(ts_span a, double step)
+{
+    return stepped(a, ceil((a.lo - NEAR) / step) * step, ceil((a.hi - NEAR) / step) * step, 0.0,
+                   step);
+}
+
+static ts_span larger(ts_span a, ts_span b)
+{
+    if (a.lo >= b.hi || b.lo >= a.hi) {
+        return a.lo >= b.hi ? a : b;
+    }
+    return between(fmax(a.lo, b.lo), fmax(a.hi, b.hi));
+}
+
+static ts_span smaller(ts_span a, ts_span b)
+{
+    return scaled(larger(scaled(a, -1.0), scaled(b, -1.0)), -1.0);
+}
+
+/* ---- a part of a sum by largest remainder ---- */
+
+/* Exactly, where all is known; false where it is not. */
+static bool shared_exactly(ts_span *out, const ts_spans *s, const ts_figure *figure,
+                           const int *args)
+{
+    int64_t weights[64], parts[64];
+    const int count = figure->arg_count - 1;
+    const double per = pow(10.0, figure->places);
+    if (count > 64 || !is_one(s->at[args[0]])) {
+        return false;
+    }
+    for (int i = 0; i < count; i++) {
+        if (!is_one(s->at[args[i + 1]]) || fabs(s->at[args[i + 1]].lo) > 1e12) {
+            return false;
+        }
+        weights[i] = llround(s->at[args[i + 1]].lo * 1e6);
+    }
+    if (fabs(s->at[args[0]].lo) > 1e15 / per ||
+        !ts_split(parts, llround(s->at[args[0]].lo * per), weights, (size_t)count)) {
+        return false;
+    }
+    *out = one_value((double)parts[figure->index] / per);
+    return true;
+}
+
+static ts_span shared(const ts_spans *s, const ts_figure *figure, const int *args)
+{
+    ts_span exact;
+    if (shared_exactly(&exact, s, figure, args)) {
+        return exact;
+    }
+    ts_span all = one_value(0.0);
+    for (int i = 1; i < figure->arg_count; i++) {
+        all = sum(all, s->at[args[i]]);
+    }
+    const ts_span own = quotient(s->at[args[figure->index + 1]], all);
+    const double unit = 1.0 / pow(10.0, figure->places);
+    return sum(product(s->at[args[0]], between(own.lo, own.hi)), between(-unit, unit));
+}
+
+/* ---- a figure from its arguments ---- */
+
+static ts_span folded(const ts_spans *s, const ts_figure *figure, const int *args,
+                      ts_span (*take)(ts_span, ts_span))
+{
+    ts_span value = s->at[args[0]];
+    for (int k = 1; k < figure->arg_count; k++) {
+        value = take(value, s->at[args[k]]);
+    }
+    return value;
+}
+
+/* What is raised by what it lacks is what it is raised to: n + (N - n) is N, which intervals
+ * alone do not see. */
+static ts_span added_up(const ts_spans *s, const ts_figure *figure, const int *args)
+{
+    const ts_flat *flat = s->flat;
+    if (figure->arg_count == 2 && flat->figures[args[1]]->op == TS_OP_SUB) {
+        const int *lacks = flat->args + flat->first_arg[args[1]];
+        if (lacks[1] == args[0]) {
+            return s->at[lacks[0]];
+        }
+    }
+    return folded(s, figure, args, sum);
+}
+
+static ts_span span_of(const ts_spans *s, const ts_figure *figure, const int *args)
+{
+    switch (figure->op) {
+    case TS_OP_SUM:
+        return added_up(s, figure, args);
+    case TS_OP_SUB:
+        return folded(s, figure, args, difference);
+    case TS_OP_MUL:
+        return folded(s, figure, args, product);
+    case TS_OP_DIV:
+        return folded(s, figure, args, quotient);
+    case TS_OP_MAX:
+        return folded(s, figure, args, larger);
+    case TS_OP_MIN:
+        return folded(s, figure, args, smaller);
+    case TS_OP_ROUND:
+        return rounded(s->at[args[0]], figure->places);
+    case TS_OP_CEILING:
+        return raised(s->at[args[0]], 1.0);
+    case TS_OP_STEP:
+        return is_one(s->at[args[1]]) && s->at[args[1]].lo > 0.0
+                   ? raised(s->at[args[0]], s->at[args[1]].lo)
+                   : between(-INFINITY, INFINITY);
+    case TS_OP_SHARE:
+        return shared(s, figure, args);
+    case TS_OP_BOOK:
+    case TS_OP_QUANTITY:
+    case TS_OP_CONSTANT:
+        break;
+    }
+    return between(-INFINITY, INFINITY); /* leaves do not come here */
+}
+
+/* The narrower of the interval and what the line leaves of it. */
+static ts_span narrowed(ts_span a, double width)
+{
+    const double run = a.slope * width;
+    const double lo = fmax(a.lo, a.least + fmin(0.0, run));
+    const double hi = fmin(a.hi, a.most + fmax(0.0, run));
+    if (lo < hi) {
+        a.lo = lo;
+        a.hi = hi;
+    }
+    return a;
+}
+
+static void work(ts_spans *s, double low, double high)
+{
+    const ts_flat *flat = s->flat;
+    s->at[s->market] = (ts_span){low, high, low < high ? 1.0 : 0.0, low, low};
+    for (int n = 0; n < flat->work_count; n++) {
+        const int i = flat->works[n];
+        const ts_span is = span_of(s, flat->figures[i], flat->args + flat->first_arg[i]);
+        s->at[i] = is_one(is) ? one_value(is.lo) : narrowed(is, high - low);
+    }
+}
+
+/* ---- the judgement ---- */
+
+/* Is what decided how the price is made up answered as it was, at all of the prices? */
+static bool made_up_alike(const ts_spans *s)
+{
+    for (int i = 0; i < s->costing->guard_count; i++) {
+        const ts_guard *guard = &s->costing->guards[i];
+        if (s->guards[i] < 0 || !s->moves[s->guards[i]]) {
+            continue;
+        }
+        const ts_span is = s->at[s->guards[i]];
+        const bool above = is.lo > NEAR, below = is.hi < -NEAR;
+        const bool nothing = is.lo >= -NEAR && is.hi <= NEAR;
+        const bool alike = guard->of_sign ? (guard->answer ? above : is.hi <= NEAR)
+                                          : (guard->answer ? nothing : above || below);
+        if (!alike) {
+            return false;
+        }
+    }
+    return true;
+}
+
+double ts_spans_least(const ts_costing *costing)
+{
+    return (ceil((double)costing->floor_pct.e6 / 1e4) - 0.5) / 1e4;
+}
+
+ts_floor_verdict ts_spans_judge(ts_spans *s, double low, double high)
+{
+    const ts_flat *flat = s->flat;
+    if (s->market >= 0) {
+        work(s, low, high);
+    }
+    if (!made_up_alike(s)) {
+        return TS_FLOOR_UNSURE;
+    }
+    ts_span income = s->at[flat->net];
+    if (flat->surcharge >= 0) {
+        income = narrowed(difference(income, s->at[flat->surcharge]), high - low);
+    }
+    const double least = ts_spans_least(s->costing);
+    const ts_span over =
+        narrowed(difference(scaled(income, 1.0 - least), s->at[flat->cost]), high - low);
+    if (income.lo > NEAR && over.lo > NEAR) {
+        return TS_FLOOR_KEPT;
+    }
+    return income.hi < -NEAR || over.hi < -NEAR ? TS_FLOOR_MISSED : TS_FLOOR_UNSURE;
+}
+
+static int market_of(const ts_flat *flat, int line)
+{
+    const char *file = ts_book_file_name(TS_BOOK_METALS);
+    for (int i = 0; i < flat->count; i++) {
+        const ts_figure *leaf = flat->figures[i];
+        if (leaf->op == TS_OP_BOOK && leaf->line == line && strcmp(leaf->file, file) == 0) {
+            return i;
+        }
+    }
+    return -1;
+}
+
+ts_spans *ts_spans_of(ts_arena *arena, const ts_costing *costing, int market_line)
+{
+    enum { NET, SURCHARGE, COST, FIRST_GUARD };
+    const int count = FIRST_GUARD + costing->guard_count;
+    int *at = TS_ARRAY(arena, int, (size_t)count);
+    const ts_figure **roots = TS_ARRAY(arena, const ts_figure *, (size_t)count);
+    roots[NET] = costing->net;
+    roots[SURCHARGE] = costing->surcharge;
+    roots[COST] = costing->cost;
+    for (int i = 0; i < costing->guard_count; i++) {
+        roots[FIRST_GUARD + i] = costing->guards[i].figure;
+    }
+    ts_spans *s = TS_NEW(arena, ts_spans);
+    ts_flat *flat = ts_flat_of_many(arena, at, roots, count);
+    flat->net = at[NET];
+    flat->surcharge = at[SURCHARGE];
+    flat->cost = at[COST];
+    *s = (ts_spans){.costing = costing, .flat = flat, .guards = at + FIRST_GUARD};
+    s->market = market_of(flat, market_line);
+    s->moves = TS_ARRAY(arena, bool, (size_t)flat->count);
+    s->at = TS_ARRAY(arena, ts_span, (size_t)flat->count);
+    for (int i = 0; i < flat->count; i++) {
+        const ts_ratio exact = flat->figures[i]->value;
+        s->at[i] = one_value((double)exact.num / (double)exact.den);
+    }
+    if (s->market >= 0) {
+        s->moves[s->market] = true;
+        ts_flat_follow(flat, s->moves);
+    }
+    return s;
+}
