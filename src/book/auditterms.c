@@ -59,22 +59,17 @@ typedef struct paid {
 
 static void pay(paid *p, const ts_policy_row *stage, bool is_first)
 {
-    const bool is_rest = !ts_book_given(&stage->head, "value");
-
     if (is_first) {
-        p->sum = stage->amount;
-        p->is_known = true;
-    } else if (!is_rest) {
+        *p = (paid){stage->amount, true};
+    } else {
         p->is_known = p->is_known && p->sum.of == stage->amount.of &&
                       (p->sum.of == TS_AMOUNT_PERCENT ||
                        (p->sum.currency != NULL && stage->amount.currency != NULL &&
                         ts_text_same(p->sum.currency, stage->amount.currency)));
         p->sum.value.e6 += stage->amount.value.e6; /* two dozen of at most 10^15 */
     }
-    if (is_rest) {
-        p->is_known = true; /* all of it */
-        p->sum = (ts_amount){.of = TS_AMOUNT_PERCENT, .value = {100 * 1000000}};
-    }
+    /* the rest is all that there is, of which no more than all is kept */
+    p->is_known = p->is_known && ts_book_given(&stage->head, "value");
 }
 
 static void audit_kept(const ts_auditing *a, const paid *p, const ts_policy_row *keep)

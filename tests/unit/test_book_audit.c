@@ -146,6 +146,14 @@ static void sizes_that_no_labour_row_holds_are_gaps(void **state)
              "set claw,caster,stone,2,1.5,9,gold,\n");
     expect_beside(text, ""); /* the row for any metal takes up what the others leave */
     snprintf(text, sizeof text, "%s%s", head,
+             "set claw,caster,stone,1,0,9,gold,\nset claw,caster,stone,1,0,1,gold,round\n"
+             "set claw,caster,stone,2,1.5,9,gold,round\n");
+    expect_beside(text, ""); /* and so does that for any stone in the metal */
+    snprintf(text, sizeof text, "%s%s", head,
+             "set claw,caster,stone,1,0,9,,\nset claw,caster,stone,1,0,1,,\n"
+             "set claw,caster,stone,2,1.5,3,,\n");
+    expect_beside(text, ""); /* a wide step holds what narrow ones in it leave out */
+    snprintf(text, sizeof text, "%s%s", head,
              "set claw,caster,stone,1,0,9,silver,\nset claw,caster,stone,1,0,1,gold,\n"
              "set claw,caster,stone,2,1.5,9,gold,\n");
     expect_beside(text, "\"set claw\" has no step from 1 to 1.5 mm");

@@ -159,6 +159,10 @@ static void no_more_are_in_force_at_once_than_a_price_takes_in(void **state)
     strcpy(strstr(rows, "markup,melee,33"), "markup,melee,40,9,%,2026-06-01,\n");
     strcpy(rows + strlen(rows), "markup,melee,41,9,%,2027-06-01,\n");
     assert_fault(rows, "with this row 33 tiers of melee");
+    many(rows, sizeof rows, 20, "markup,melee,", ",9,%,,\n");
+    many(rows + strlen(rows), sizeof rows - strlen(rows), 20, "markup,melee,",
+         ",8,%,2026-06-01,\n");
+    assert_loads(rows); /* each takes over from another */
     many(rows, sizeof rows, 40, "markup,lot ", ",,9,%,,\n");
     assert_loads(rows); /* not of one subject */
     many(rows, sizeof rows, 24, "payment,stage ", ",,1,USD,,\n");

@@ -101,6 +101,8 @@ static void no_more_is_kept_than_was_paid(void **state)
     /* after the last stage all has been paid; an amount beside a percentage cannot be told */
     policy("payment,deposit,,40,%,,\n" REST "keep,delivery,,100,%,,\n", 0, "");
     policy("payment,deposit,,40,%,,\n" REST "keep,deposit,,9000,USD,,\n", 0, "");
+    policy("payment,deposit,,40,%,,\npayment,casting,,1,USD,,\n" REST "keep,casting,,90,%,,\n", 0,
+           "");
     policy("payment,deposit,,300,USD,,\n" REST "keep,deposit,,90,%,,\n", 0, "");
 }
 
@@ -250,6 +252,8 @@ static void marks_promise_no_more_than_there_is(void **state)
 
     snprintf(text, sizeof text, "%sx,X,750,15.58,Au 750,,95\n", head);
     tells("alloys.csv", text, NULL, NULL, 0, "");
+    snprintf(text, sizeof text, "%sx,X,750,15.58,No 9001,,95\n", head);
+    tells("alloys.csv", text, NULL, NULL, 0, ""); /* four digits are no fineness */
     snprintf(text, sizeof text, "%sx,X,749.9,15.58,Au 750,95,95\n", head);
     tells("alloys.csv", text, NULL, NULL, 1, "is marked Au 750, and holds 749.9");
     snprintf(text, sizeof text, "%sx,X,750,15.58,18K,95,95.5\n", head);
