@@ -5,7 +5,7 @@
 
 #include "book/bookrows.h"
 
-#include <string.h>
+#include <assert.h>
 
 /* Prices on the day that hardly can be meant: far from the row that they take over from, far
  * from the step beside them, nothing at all; and lots of which a row is of another stone.
@@ -36,7 +36,8 @@ static const ts_field *field_of(ts_book_file file, const char *column)
     const ts_field *own = ts_book_fields(file, &count);
     const int at = ts_book_column(file, column);
 
-    return at < 0 ? NULL : own + at;
+    assert(at >= 0); /* the columns asked for here are those of files.def */
+    return own + at;
 }
 
 static int64_t number_of(const ts_book_row *row, const ts_field *field)
@@ -46,10 +47,11 @@ static int64_t number_of(const ts_book_row *row, const ts_field *field)
 
 static const char *currency_of(const ts_auditing *a, const ts_book_row *row)
 {
-    const ts_field *field = field_of(row->file, "currency");
     const char *currency = NULL;
 
-    if (field != NULL) {
+    if (ts_book_column(row->file, "currency") >= 0) {
+        const ts_field *field = field_of(row->file, "currency");
+
         currency = *(const char *const *)(const void *)((const char *)row + field->offset);
     }
     return currency == NULL ? a->book->currency : currency;
