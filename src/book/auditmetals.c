@@ -122,19 +122,18 @@ static void audit_there_and_back(const ts_auditing *a, const ts_rate_row *row)
 static void audit_rates(const ts_auditing *a)
 {
     const ts_policy_row *rule = stale_rule(a, "rates");
+    ts_book_walk walk = ts_book_walk_all(a->book, TS_BOOK_RATES, a->on);
 
-    for (size_t i = 0; i < a->book->rates.count; i++) {
-        const ts_rate_row *row = &a->book->rates.at[i];
-        const int age = age_over(a, &row->head, rule);
+    for (const ts_book_row *at; (at = ts_book_walk_next(&walk)) != NULL;) {
+        const ts_rate_row *row = ts_book_typed(at);
+        const int age = age_over(a, at, rule);
 
-        if (age > 0 && ts_book_current(a->book, &row->head, a->on)) {
-            add_stale(a, &row->head,
+        if (age > 0) {
+            add_stale(a, at,
                       ts_arena_format(a->arena, "the rate of %s in %s", row->currency, row->in),
                       rule, age);
         }
-        if (ts_book_current(a->book, &row->head, a->on)) {
-            audit_there_and_back(a, row);
-        }
+        audit_there_and_back(a, row);
     }
 }
 
@@ -158,19 +157,44 @@ static int64_t grams_e7(int32_t per)
     return per == TS_PER_WEIGHT_KILOGRAM ? 10000000000 : 10000000;
 }
 
-/* Change from one price to the next in millionths of a per cent; false where the two are
- * not in one currency. */
-static bool change_of(ts_dec *out, const ts_book *book, const ts_metal_row *was,
-                      const ts_metal_row *now)
+/* What a price was in the currency of the one after it, by the rate of the day that began; false
+ * where none turns it. */
+static bool price_in(int64_t *out_e6, const ts_book *book, const ts_metal_row *was,
+                     const ts_metal_row *now)
 {
     const char *was_in = was->currency == NULL ? book->currency : was->currency;
     const char *now_in = now->currency == NULL ? book->currency : now->currency;
-    const ts_i128 before = (ts_i128)was->price.e6 * grams_e7(now->per);
-    const ts_i128 after = (ts_i128)now->price.e6 * grams_e7(was->per);
+    bool inverse = false;
 
-    /* prices are at most 10^13 millionths and grams 10^10, so this holds 10^32 of 10^38 */
-    return strcmp(was_in, now_in) == 0 &&
-           ts_div_round(&out->e6, (after - before) * 100 * MILLION, before, TS_HALF_AWAY);
+    *out_e6 = was->price.e6;
+    if (strcmp(was_in, now_in) == 0) {
+        return true;
+    }
+    const ts_rate_row *rate = ts_book_rate(book, was_in, now_in, now->head.from, &inverse);
+    if (rate == NULL) {
+        return false;
+    }
+    return inverse
+               ? ts_div_round(out_e6, (ts_i128)was->price.e6 * MILLION, rate->rate.e6, TS_HALF_AWAY)
+               : ts_div_round(out_e6, (ts_i128)was->price.e6 * rate->rate.e6, MILLION,
+                              TS_HALF_AWAY);
+}
+
+/* Change from one price to the next in millionths of a per cent; false where the two are
+ * in currencies that no rate turns, or the change is past all counting. */
+static bool change_of(ts_dec *out, const ts_book *book, const ts_metal_row *was,
+                      const ts_metal_row *now)
+{
+    int64_t was_e6 = 0;
+
+    if (!price_in(&was_e6, book, was, now) || was_e6 == 0) {
+        return false;
+    }
+    const ts_i128 before = (ts_i128)was_e6 * grams_e7(now->per);
+    const ts_i128 after = (ts_i128)now->price.e6 * grams_e7(was->per);
+    /* the price before is at most 10^19 millionths, the one after 10^13, grams are 10^10: the
+     * difference holds 10^29, and a hundred million times as much 10^37 of 10^38 */
+    return ts_div_round(&out->e6, (after - before) * 100 * MILLION, before, TS_HALF_AWAY);
 }
 
 static void audit_jump(const ts_auditing *a, const ts_metal_row *row, const char *metal)
@@ -230,11 +254,8 @@ void ts_audit_metals(const ts_auditing *a)
         audit_price(a, (ts_metal_kind)metal);
     }
     audit_rates(a);
-    for (size_t i = 0; i < a->book->alloys.count; i++) {
-        const ts_alloy_row *row = &a->book->alloys.at[i];
-
-        if (ts_book_current(a->book, &row->head, a->on)) {
-            audit_density(a, row);
-        }
+    ts_book_walk walk = ts_book_walk_all(a->book, TS_BOOK_ALLOYS, a->on);
+    for (const ts_book_row *row; (row = ts_book_walk_next(&walk)) != NULL;) {
+        audit_density(a, ts_book_typed(row));
     }
 }

@@ -15,10 +15,12 @@
 
 static bool has_rule(const ts_auditing *a, const char *subject)
 {
-    static const ts_rule rules[] = {TS_RULE_MARKUP, TS_RULE_MARGIN, TS_RULE_AT_COST};
+    ts_book_walk walk = ts_book_walk_of(a->book, TS_BOOK_POLICY, subject, a->on);
 
-    for (size_t i = 0; i < TS_COUNT_OF(rules); i++) {
-        if (ts_book_policy(a->book, rules[i], subject, a->on) != NULL) {
+    for (const ts_book_row *at; (at = ts_book_walk_next(&walk)) != NULL;) {
+        const ts_policy_row *row = ts_book_typed(at);
+
+        if (row->above.e6 == 0 && ts_book_sets_price(row)) {
             return true;
         }
     }
@@ -123,7 +125,7 @@ static void audit_currency(const ts_auditing *a, currencies *known, const ts_boo
         ts_book_rate(a->book, currency, a->book->currency, a->on, &inverse) == NULL &&
         ts_book_current(a->book, row, a->on)) {
         known->seen[known->count++] = currency;
-        ts_audit_add(a, TS_FAULT_BOOK_ODD, row, "currency",
+        ts_audit_add(a, TS_FAULT_BOOK_ODD, row, row->file == TS_BOOK_POLICY ? "unit" : "currency",
                      ts_arena_format(a->arena,
                                      "rates.csv has no rate in force that turns %s into %s, so "
                                      "what is priced in %s cannot be costed",
@@ -150,5 +152,11 @@ void ts_audit_currencies(const ts_auditing *a)
     }
     for (size_t i = 0; i < book->services.count; i++) {
         audit_currency(a, &known, &book->services.at[i].head, book->services.at[i].currency);
+    }
+    for (size_t i = 0; i < book->policy.count; i++) {
+        /* what is kept is a promise on paper: nothing turns it */
+        if (book->policy.at[i].rule != TS_RULE_KEEP) {
+            audit_currency(a, &known, &book->policy.at[i].head, book->policy.at[i].amount.currency);
+        }
     }
 }

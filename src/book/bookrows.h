@@ -52,6 +52,16 @@ ts_book_walk ts_book_walk_of(const ts_book *book, ts_book_file file, const char 
 /* The next one, or NULL after the last. */
 const ts_book_row *ts_book_walk_next(ts_book_walk *walk);
 
+/* The same of a file's whole rows, in the order of names and keys. */
+ts_book_walk ts_book_walk_all(const ts_book *book, ts_book_file file, ts_date on);
+/* A row by its file's type: what heads it is its first member. */
+static inline const void *ts_book_typed(const ts_book_row *row)
+{
+    return row;
+}
+/* Is it a rule that prices lines: markup, margin, at cost? */
+bool ts_book_sets_price(const ts_policy_row *row);
+
 /* A row's pair of from and to as a half-open interval; what is not given is open. False
  * where neither is given, or the file has none. */
 typedef struct ts_span {

@@ -358,6 +358,26 @@ static void judge_services(const ts_judging *j)
     }
 }
 
+static void judge_limits(const ts_judging *j)
+{
+    char least[TS_DECIMAL_TEXT];
+    char most[TS_DECIMAL_TEXT];
+
+    for (size_t i = 0; i < j->book->limits.count; i++) {
+        const ts_limit_row *row = &j->book->limits.at[i];
+
+        if (ts_book_given(&row->head, "least") && ts_book_given(&row->head, "most") &&
+            row->least.e6 > row->most.e6) {
+            ts_book_fault(j, TS_FAULT_BOOK_ROW, &row->head, "most",
+                          ts_arena_format(j->arena,
+                                          "least %s is over most %s, which no measurement meets; "
+                                          "exchange them or mend one",
+                                          ts_dec_text(least, row->least),
+                                          ts_dec_text(most, row->most)));
+        }
+    }
+}
+
 void ts_book_judge(const ts_judging *j)
 {
     for (int file = 0; file < TS_BOOK_FILE_COUNT; file++) {
@@ -368,6 +388,8 @@ void ts_book_judge(const ts_judging *j)
     judge_stones(j);
     judge_labour(j);
     judge_services(j);
+    judge_limits(j);
+    ts_book_judge_crowds(j);
     ts_book_judge_steps(j);
     ts_book_judge_policy(j);
 }

@@ -25,6 +25,9 @@ void ts_book_judge_policy(const ts_judging *j);
 /* Its rows together, where each by itself is good: contradictions, payment stages. */
 void ts_book_judge_policy_days(const ts_judging *j);
 
+/* More tiers, stages or taxes at once than a price takes in. */
+void ts_book_judge_crowds(const ts_judging *j);
+
 /* Adds a fault at a row's column (NULL: the row) unless the text is empty; the sentence
  * is made with ts_arena_format. */
 void ts_book_fault(const ts_judging *j, ts_fault code, const ts_book_row *row, const char *column,

@@ -204,7 +204,40 @@ static void judge_word(const ts_judging *j, const ts_policy_row *row)
     }
 }
 
-/* Limits that hang on the rule: percentages under the whole, steps above nothing, whole
+/* What money rounds to in the currency of a row's amount (the studio's where it names none),
+ * in millionths; 0 where that is not known. */
+static int64_t coin_of(const ts_judging *j, const ts_policy_row *row, const char **currency)
+{
+    *currency = row->amount.currency == NULL ? j->book->currency : row->amount.currency;
+    int64_t coin = *currency == NULL ? 0 : UNIT;
+
+    for (int i = coin == 0 ? 0 : ts_currency_exponent(*currency); i > 0; i--) {
+        coin /= 10;
+    }
+    return coin;
+}
+
+/* A step between two amounts that can be paid would be rounded to another, or to none. */
+static void judge_step(const ts_judging *j, const ts_policy_row *row)
+{
+    const char *currency = NULL;
+    const int64_t coin = coin_of(j, row, &currency);
+    char step[TS_DECIMAL_TEXT];
+    char least[TS_DECIMAL_TEXT];
+
+    if (row->amount.value.e6 == 0) {
+        add(j, row, "value", "a step of 0 is none; an amount over 0 is expected");
+    } else if (coin > 0 && row->amount.value.e6 % coin != 0) {
+        add(j, row, "value",
+            ts_arena_format(j->arena,
+                            "a step of %s %s ends between two amounts that can be paid; a multiple "
+                            "of %s %s is expected",
+                            ts_dec_text(step, row->amount.value), currency,
+                            ts_dec_text(least, (ts_dec){coin}), currency));
+    }
+}
+
+/* Limits that hang on the rule: percentages under the whole, steps that can be paid, whole
  * days. */
 static void judge_size(const ts_judging *j, const ts_policy_row *row, const rule_row *rule)
 {
@@ -219,8 +252,12 @@ static void judge_size(const ts_judging *j, const ts_policy_row *row, const rule
         add(j, row, "value",
             ts_arena_format(j->arena, "%s days: a whole number of days is expected",
                             ts_dec_text(text, row->amount.value)));
-    } else if (row->rule == TS_RULE_ROUND_UP && row->amount.value.e6 == 0) {
-        add(j, row, "value", "a step of 0 is none; an amount over 0 is expected");
+    } else if (kind == PERCENT && row->rule == TS_RULE_KEEP && row->amount.value.e6 > WHOLE) {
+        add(j, row, "value",
+            ts_arena_format(j->arena, "keep of %s %%: more than all that is to pay, 100 %%",
+                            ts_dec_text(text, row->amount.value)));
+    } else if (row->rule == TS_RULE_ROUND_UP) {
+        judge_step(j, row);
     }
 }
 

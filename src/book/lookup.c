@@ -29,6 +29,12 @@ ts_book_walk ts_book_walk_of(const ts_book *book, ts_book_file file, const char 
     return (ts_book_walk){book->by_name[file], book->key_end[file], first, first + count, on};
 }
 
+ts_book_walk ts_book_walk_all(const ts_book *book, ts_book_file file, ts_date on)
+{
+    return (ts_book_walk){book->by_name[file], book->key_end[file], 0,
+                          ts_book_rows(book, file).count, on};
+}
+
 /* Rows of one key stand in order of their first day (none is the earliest), so the last of
  * them that is in force is the one. */
 const ts_book_row *ts_book_walk_next(ts_book_walk *walk)
@@ -50,12 +56,29 @@ bool ts_book_current(const ts_book *book, const ts_book_row *row, ts_date on)
 {
     ts_book_walk walk = ts_book_walk_of(book, row->file, ts_book_row_name(row), on);
 
+    if (!ts_book_in_force(row, on)) {
+        return false;
+    }
     for (const ts_book_row *at; (at = ts_book_walk_next(&walk)) != NULL;) {
         if (at == row) {
             return true;
         }
     }
     return false;
+}
+
+size_t ts_book_currents(const ts_book_row *const **out, ts_arena *arena, const ts_book *book,
+                        ts_book_file file, ts_date on)
+{
+    ts_book_walk walk = ts_book_walk_all(book, file, on);
+    const ts_book_row **rows = TS_ARRAY(arena, const ts_book_row *, walk.end + 1);
+    size_t count = 0;
+
+    for (const ts_book_row *row; (row = ts_book_walk_next(&walk)) != NULL;) {
+        rows[count++] = row;
+    }
+    *out = rows;
+    return count;
 }
 
 /* The row in force of a file whose key is the name alone. */
@@ -223,6 +246,12 @@ const ts_policy_row *ts_book_policy(const ts_book *book, ts_rule rule, const cha
         }
     }
     return NULL;
+}
+
+bool ts_book_sets_price(const ts_policy_row *row)
+{
+    return row->rule == TS_RULE_MARKUP || row->rule == TS_RULE_MARGIN ||
+           row->rule == TS_RULE_AT_COST;
 }
 
 ts_metal_kind ts_alloy_main(const ts_alloy_row *alloy)

@@ -28,24 +28,14 @@ static void add(const ts_judging *j, const ts_policy_row *row, const char *colum
 
 /* ---- one rule a subject ---- */
 
-static bool sets_price(const ts_policy_row *row)
-{
-    return row->rule == TS_RULE_MARKUP || row->rule == TS_RULE_MARGIN ||
-           row->rule == TS_RULE_AT_COST;
-}
-
-/* Rows of one subject and tier side by side, in order of their first day. */
+/* Rows of one subject and tier side by side, in order of their first day. Above nothing and
+ * above 0 is the same tier. */
 static int by_tier(const ts_policy_row *one, const ts_policy_row *other)
 {
-    const bool one_given = ts_book_given(&one->head, "above");
-    const bool other_given = ts_book_given(&other->head, "above");
     const int order = strcmp(one->subject, other->subject);
 
     if (order != 0) {
         return order;
-    }
-    if (one_given != other_given) {
-        return other_given ? -1 : 1;
     }
     return (one->above.e6 > other->above.e6) - (one->above.e6 < other->above.e6);
 }
@@ -85,23 +75,30 @@ static void add_contradiction(const ts_judging *j, const ts_policy_row *one,
                         ts_list_word(TS_LIST_RULE, with->rule)));
 }
 
+/* A tier's rows of one rule replace each other, unless one says 0 where another says nothing. */
+static int kind_of(const ts_policy_row *row)
+{
+    return 2 * row->rule + (ts_book_given(&row->head, "above") ? 1 : 0);
+}
+
 /* Rows of one subject and tier, in order of their first day: each against the row of every
- * other rule that lasts longest of those before it. */
+ * other kind that lasts longest of those before it. */
 static void judge_tier(const ts_judging *j, const ts_book_row *const *rows, size_t count)
 {
-    const ts_policy_row *longest[TS_RULE_COUNT] = {NULL};
+    const ts_policy_row *longest[2 * TS_RULE_COUNT] = {NULL};
 
     for (size_t i = 0; i < count; i++) {
         const ts_policy_row *row = policy_of(rows[i]);
+        const int own = kind_of(row);
 
-        for (int rule = 1; rule < TS_RULE_COUNT; rule++) {
-            if (longest[rule] != NULL && rule != row->rule &&
-                last_day(longest[rule]) >= row->head.from.days) {
-                add_contradiction(j, longest[rule], row);
+        for (int kind = 0; kind < 2 * TS_RULE_COUNT; kind++) {
+            if (longest[kind] != NULL && kind != own &&
+                last_day(longest[kind]) >= row->head.from.days) {
+                add_contradiction(j, longest[kind], row);
             }
         }
-        if (longest[row->rule] == NULL || last_day(longest[row->rule]) < last_day(row)) {
-            longest[row->rule] = row;
+        if (longest[own] == NULL || last_day(longest[own]) < last_day(row)) {
+            longest[own] = row;
         }
     }
 }
@@ -113,7 +110,7 @@ static void judge_tiers(const ts_judging *j)
     size_t count = 0;
 
     for (size_t i = 0; i < all; i++) {
-        if (sets_price(&j->book->policy.at[i])) {
+        if (ts_book_sets_price(&j->book->policy.at[i])) {
             rows[count++] = &j->book->policy.at[i].head;
         }
     }

@@ -75,11 +75,10 @@ void ts_rules_apply(ts_pricing *p, int first);
 const ts_figure *ts_lines_sum(ts_pricing *p, ts_section section, bool prices, const char *name);
 
 /* --- tax.c --- */
-#define TS_MOST_TAXES 16
 
 /* The tax rows that one group of lines bears. */
 typedef struct ts_tax_set {
-    const ts_tax_row *rows[TS_MOST_TAXES];
+    const ts_tax_row *rows[TS_BOOK_MOST_TAXES];
     int count;
 } ts_tax_set;
 

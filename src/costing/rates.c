@@ -39,7 +39,8 @@ static const ts_figure *exchange(ts_pricing *p, const char *from, const ts_book_
     bool inverse = false;
     const ts_rate_row *rate = ts_book_rate(p->book, from, p->currency, p->on, &inverse);
     if (rate == NULL) {
-        ts_place at = ts_book_place(p->book, p->arena, row, "currency");
+        const char *column = row->file == TS_BOOK_POLICY ? "unit" : "currency";
+        ts_place at = ts_book_place(p->book, p->arena, row, column);
         ts_diag_add(p->diag, TS_FAULT_BOOK_GAP, &at,
                     "rates.csv has no rate in force that turns %s into %s", from, p->currency);
         return NULL;

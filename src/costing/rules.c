@@ -5,10 +5,8 @@
  * Rows of one subject with an `above` amount are tiers: `marginal` prices each part of a
  * line's cost by its own row, `whole` prices all of it by the last row it reaches. */
 
-#define MOST_TIERS 32
-
 typedef struct rule_set {
-    const ts_policy_row *rows[MOST_TIERS]; /* by `above`, ascending */
+    const ts_policy_row *rows[TS_BOOK_MOST_TIERS]; /* by `above`, ascending */
     int count;
 } rule_set;
 
@@ -44,7 +42,7 @@ static void insert(rule_set *set, const ts_policy_row *row)
 static void gather(ts_pricing *p, rule_set *set, const char *subject)
 {
     set->count = 0;
-    for (size_t i = 0; i < p->book->policy.count && set->count < MOST_TIERS; i++) {
+    for (size_t i = 0; i < p->book->policy.count && set->count < TS_BOOK_MOST_TIERS; i++) {
         const ts_policy_row *row = &p->book->policy.at[i];
         if (!is_price_rule(row->rule) || !ts_text_same(row->subject, subject) ||
             !ts_book_in_force(&row->head, p->on) || superseded(p, row)) {
@@ -146,7 +144,7 @@ static void ask_order(ts_pricing *p, const rule_set *set)
 
 static const ts_figure *marginal(ts_pricing *p, const rule_set *set, const ts_line *line)
 {
-    const ts_figure *parts[MOST_TIERS];
+    const ts_figure *parts[TS_BOOK_MOST_TIERS];
     const ts_figure *zero = ts_zero(p, "nothing");
     for (int i = 0; i < set->count; i++) {
         const ts_figure *upper = line->cost;

@@ -253,8 +253,30 @@ static void take_in(ts_pricing *p)
         ts_figure_of(p->arena, TS_OP_SUM, "trade-in", p->currency, parts, out->trade_in_count);
 }
 
+/* A step without a currency is in the quote's own, which may have coarser coins than the
+ * studio's: what is no multiple of one would round to another step, or to none. */
+static void judge_step(ts_pricing *p, const char *subject)
+{
+    const ts_policy_row *row = ts_book_policy(p->book, TS_RULE_ROUND_UP, subject, p->on);
+    char step[TS_DECIMAL_TEXT];
+    int64_t coin = 1000000;
+    for (int i = p->exponent; i > 0; i--) {
+        coin /= 10;
+    }
+    if (row == NULL || row->amount.of != TS_AMOUNT_NONE || row->amount.value.e6 % coin == 0) {
+        return;
+    }
+    ts_place at = ts_book_place(p->book, p->arena, &row->head, "value");
+    ts_diag_add(p->diag, TS_FAULT_POLICY, &at,
+                "a step of %s ends between two amounts that can be paid in %s; name the currency "
+                "that it is in",
+                ts_dec_text(step, row->amount.value), p->currency);
+}
+
 void ts_settle(ts_pricing *p)
 {
+    judge_step(p, "net");
+    judge_step(p, "total");
     ts_costing *out = p->out;
     out->cost = ts_lines_sum(p, TS_SECTION_NONE, false, "cost");
     out->lines_price = ts_lines_sum(p, TS_SECTION_NONE, true, "lines");

@@ -3,10 +3,8 @@
 /* Payment stages: percentages of what is to pay by largest remainder, amounts as they
  * stand, the last without a value takes the rest; together exactly what is to pay. */
 
-#define MOST_STAGES 24
-
 typedef struct stage_rows {
-    const ts_policy_row *rows[MOST_STAGES]; /* in file order */
+    const ts_policy_row *rows[TS_BOOK_MOST_STAGES]; /* in file order */
     int count;
 } stage_rows;
 
@@ -18,7 +16,7 @@ static bool later_begun(const ts_pricing *p, const ts_policy_row *row)
 static void gather(const ts_pricing *p, stage_rows *set)
 {
     set->count = 0;
-    for (size_t i = 0; i < p->book->policy.count && set->count < MOST_STAGES; i++) {
+    for (size_t i = 0; i < p->book->policy.count && set->count < TS_BOOK_MOST_STAGES; i++) {
         const ts_policy_row *row = &p->book->policy.at[i];
         if (row->rule == TS_RULE_PAYMENT && ts_book_in_force(&row->head, p->on) &&
             later_begun(p, row)) {
@@ -91,7 +89,7 @@ void ts_stages_of(ts_pricing *p)
     ts_costing *out = p->out;
     stage_rows set;
     gather(p, &set);
-    const ts_figure *weights[MOST_STAGES];
+    const ts_figure *weights[TS_BOOK_MOST_STAGES];
     bool has_rest = false;
     if (set.count == 0) {
         ts_diag_add(p->diag, TS_FAULT_POLICY, NULL,

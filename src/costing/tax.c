@@ -29,14 +29,15 @@ static int tax_rows(const ts_pricing *p, const ts_tax_row **rows, int most, cons
 
 static bool find_taxes(ts_pricing *p, ts_tax_set *set, const ts_line *line)
 {
-    set->count =
-        line->section == TS_SECTION_SERVICES ? tax_rows(p, set->rows, TS_MOST_TAXES, line->key) : 0;
+    set->count = line->section == TS_SECTION_SERVICES
+                     ? tax_rows(p, set->rows, TS_BOOK_MOST_TAXES, line->key)
+                     : 0;
     if (set->count == 0) {
         const char *section = ts_list_word(TS_LIST_SECTION, (int)line->section);
-        set->count = tax_rows(p, set->rows, TS_MOST_TAXES, section);
+        set->count = tax_rows(p, set->rows, TS_BOOK_MOST_TAXES, section);
     }
     if (set->count == 0) {
-        set->count = tax_rows(p, set->rows, TS_MOST_TAXES, "all");
+        set->count = tax_rows(p, set->rows, TS_BOOK_MOST_TAXES, "all");
     }
     if (set->count == 0) {
         ts_diag_add(

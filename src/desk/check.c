@@ -1,8 +1,43 @@
-#include "desk/commission.h"
+#include "desk/release.h"
 
+#include <tallystone/base/file.h>
+#include <tallystone/base/text.h>
 #include <tallystone/book/audit.h>
 
+#include <string.h>
+
 /* `check`: every fault of the books and of all sheets in one run; changes nothing. */
+
+/* A file that studio.csv names, which papers open only when they are made. */
+static ts_status look_for(const ts_request *request, const ts_book *book, const char *field,
+                          size_t most, ts_date day)
+{
+    static const char png[] = "\x89PNG\r\n\x1a\n";
+    const ts_studio_row *row = NULL;
+    char *bytes = NULL;
+    size_t length = 0;
+
+    for (size_t i = 0; i < book->studio.count; i++) {
+        const ts_studio_row *at = &book->studio.at[i];
+
+        if (strcmp(at->field, field) == 0 && ts_book_current(book, &at->head, day)) {
+            row = at;
+        }
+    }
+    if (row == NULL || ts_text_empty(row->value)) {
+        return TS_OK;
+    }
+    const ts_place place = ts_book_place(book, request->arena, &row->head, "value");
+    const ts_status status = ts_file_read_beside(&bytes, &length, request->arena, book->folder,
+                                                 row->value, most, &place, request->diag);
+    if (status == TS_OK && strcmp(field, "logo") == 0 &&
+        (length < sizeof png - 1 || memcmp(bytes, png, sizeof png - 1) != 0)) {
+        ts_diag_add(request->diag, TS_FAULT_NOT_A_FILE, &place,
+                    "the logo \"%s\" is no PNG, which papers take",
+                    ts_text_show(request->arena, row->value, 60));
+    }
+    return status;
+}
 
 ts_status ts_errand_check(const ts_request *request)
 {
@@ -11,6 +46,10 @@ ts_status ts_errand_check(const ts_request *request)
     if (status == TS_OK) {
         ts_date day = ts_date_given(request->as_of) ? request->as_of : ts_date_today();
         ts_book_audit(book, day, request->arena, request->diag);
+        ts_limits_audit(book, day, request->arena, request->diag);
+        status = look_for(request, book, "logo", TS_LOGO_MOST_BYTES, day);
+        status =
+            ts_status_worse(status, look_for(request, book, "terms", TS_TERMS_MOST_BYTES, day));
     }
     for (int i = 0; i < request->operand_count; i++) {
         ts_commission_run run;

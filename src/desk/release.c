@@ -9,9 +9,6 @@
 /* Papers are staged together and appear together. The logo and the terms are files that
  * studio.csv names: plain names inside the books' folder. */
 
-#define LOGO_MOST_BYTES ((size_t)2 << 20)
-#define TERMS_MOST_BYTES ((size_t)80000)
-
 typedef struct releasing {
     const ts_request *request;
     const ts_commission_run *run;
@@ -76,9 +73,9 @@ static ts_status read_logo(releasing *r, const ts_kept_file *file)
 static ts_status read_studio_files(releasing *r)
 {
     const ts_kept_file *logo = NULL, *terms = NULL;
-    ts_status status = read_studio_file(&logo, r, "logo", LOGO_MOST_BYTES);
+    ts_status status = read_studio_file(&logo, r, "logo", TS_LOGO_MOST_BYTES);
     if (status == TS_OK) {
-        status = read_studio_file(&terms, r, "terms", TERMS_MOST_BYTES);
+        status = read_studio_file(&terms, r, "terms", TS_TERMS_MOST_BYTES);
     }
     if (status == TS_OK && logo != NULL) {
         status = read_logo(r, logo);

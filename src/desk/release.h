@@ -4,6 +4,10 @@
 
 #include "desk/commission.h"
 
+/* Files that studio.csv names are no larger. */
+#define TS_LOGO_MOST_BYTES ((size_t)2 << 20)
+#define TS_TERMS_MOST_BYTES ((size_t)80000)
+
 enum { TS_RELEASE_PAPERS = 2, TS_RELEASE_STUDIO = 2 };
 
 /* What was staged: names below --out, where they lie until they come out, and the files of

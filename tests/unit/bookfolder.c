@@ -20,17 +20,28 @@ static const struct {
     {"studio.csv", "field,value\nname,Test Studio\ncurrency,USD\n"},
     {"metals.csv", "metal,price,currency,per\ngold,2000,USD,troy ounce\n"},
     {"rates.csv", NULL},
-    {"alloys.csv", "alloy,name,gold,silver,density\n750 yellow,18 karat yellow,750,125,15.58\n"},
+    {"alloys.csv", "alloy,name,gold,density\n750 yellow,18 karat yellow,750,15.58\n"},
     {"melee.csv", NULL},
     {"stones.csv", NULL},
     {"labour.csv", "operation,craft,applies,per,minutes each\ncast,caster,asked,casting,30\n"},
     {"crafts.csv", "craft,rate per hour\ncaster,60\n"},
     {"services.csv", "service,applies,basis,price\n"},
-    {"taxes.csv", "region,category,rate,name\nstate,all,7.25,sales tax\n"},
+    {"taxes.csv", "region,category,rate,name\nstate,all,7.25,sales tax\n"
+                  "state,retained,0,sales tax\n"},
     {"accounts.csv", NULL},
     {"limits.csv", NULL},
-    {"policy.csv", "rule,subject,above,value,unit\nmarkup,metal,,45,%\nat cost,labour,,,\n"},
+    {"policy.csv", "rule,subject,above,value,unit\nmarkup,metal,,45,%\nat cost,labour,,,\n"
+                   "payment,delivery,,,\nvalid,quote,,30,days\n"},
 };
+
+const char bookfolder_operations[] =
+    "operation,craft,per,minutes each,metal,stone\n"
+    "set claw,caster,stone,1,,\nset shared claw,caster,stone,1,,\nset bead,caster,stone,1,,\n"
+    "set cut-down,caster,stone,1,,\nset channel,caster,stone,1,,\nset bezel,caster,stone,1,,\n"
+    "set flush,caster,stone,1,,\nform round claw,caster,claw,1,,\n"
+    "form pointed claw,caster,claw,1,,\nform flat claw,caster,claw,1,,\n"
+    "form v claw,caster,claw,1,,\nform double claw,caster,claw,1,,\n"
+    "cast,caster,casting,1,,\njoin,caster,joint,1,,\nunset,caster,stone,1,,\n";
 
 static void path_of(const bookfolder *f, char *path, size_t size, const char *name)
 {

@@ -18,8 +18,12 @@ typedef struct bookfolder {
     char said[16384];    /* what the diag prints, from bookfolder_said */
 } bookfolder;
 
+/* labour.csv with every operation that geometry counts; columns operation, craft, per, minutes
+ * each, metal, stone. */
+extern const char bookfolder_operations[];
+
 /* Makes the folder under TMPDIR, or where the test runs, and writes the small set: studio in
- * USD, gold, one alloy, one craft, `cast`, no services, one tax, a policy. */
+ * USD, gold, one alloy, one craft, `cast`, no services, one region, a policy. */
 void bookfolder_open(bookfolder *f);
 void bookfolder_write(const bookfolder *f, const char *name, const char *text);
 void bookfolder_remove(const bookfolder *f, const char *name);

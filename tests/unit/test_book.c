@@ -53,6 +53,24 @@ static void the_books_that_ship_load_and_audit_clean(void **state)
     ts_arena_free(arena);
 }
 
+static void limits_and_taxes_are_such_as_can_be_met(void **state)
+{
+    (void)state;
+    char text[900] = "region,category,rate,name\n";
+
+    bookfolder_expect_file("limits.csv", "limit,least,most,unit,source\nrim,0.8,0.3,mm,memory\n",
+                           "least 0.8 is over most 0.3, which no measurement meets");
+    for (int i = 1; i <= 17; i++) {
+        const size_t used = strlen(text);
+
+        snprintf(text + used, sizeof text - used, "state,%s,1,tax %d\nstate,metal,1,tax %d\n",
+                 i < 17 ? "all" : "retained", i, i);
+    }
+    bookfolder_expect_file("taxes.csv", text,
+                           "with this row 17 taxes of one region and category are in force at "
+                           "once; at most 16 can be");
+}
+
 static void what_is_empty_takes_its_default(void **state)
 {
     (void)state;
@@ -428,6 +446,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_small_set_loads),
         cmocka_unit_test(the_books_that_ship_load_and_audit_clean),
+        cmocka_unit_test(limits_and_taxes_are_such_as_can_be_met),
         cmocka_unit_test(what_is_empty_takes_its_default),
         cmocka_unit_test(columns_may_stand_in_any_order_and_case),
         cmocka_unit_test(a_decimal_comma_is_read_in_a_file_of_semicolons),

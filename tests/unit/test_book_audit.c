@@ -15,15 +15,10 @@
 
 #include "bookfolder.h"
 
-/* Operations that geometry counts, so that the audit has nothing to say of them. */
-static const char all_operations[] =
-    "operation,craft,per,minutes each,metal,stone\n"
-    "set claw,caster,stone,1,,\nset shared claw,caster,stone,1,,\nset bead,caster,stone,1,,\n"
-    "set cut-down,caster,stone,1,,\nset channel,caster,stone,1,,\nset bezel,caster,stone,1,,\n"
-    "set flush,caster,stone,1,,\nform round claw,caster,claw,1,,\n"
-    "form pointed claw,caster,claw,1,,\nform flat claw,caster,claw,1,,\n"
-    "form v claw,caster,claw,1,,\nform double claw,caster,claw,1,,\n"
-    "cast,caster,casting,1,,\njoin,caster,joint,1,,\nunset,caster,stone,1,,\n";
+/* What every price needs of a policy. */
+#define RULES "rule,subject,above,value,unit\n"
+#define NEEDED "valid,quote,,30,days\nspares,melee,,4,%\n"
+#define POLICY RULES NEEDED "payment,delivery,,,\n"
 
 static void audit(bookfolder *f, const char *day)
 {
@@ -41,12 +36,14 @@ static void expect(const char *name, const char *text, size_t warnings, const ch
     bookfolder f;
 
     bookfolder_open(&f);
-    bookfolder_write(&f, "labour.csv", all_operations);
+    bookfolder_write(&f, "labour.csv", bookfolder_operations);
     bookfolder_write(&f, "policy.csv",
-                     "rule,subject,above,value,unit\nat cost,labour,,,\nat cost,melee,,,\n"
-                     "at cost,stones,,,\nmarkup,metal,,45,%\nplausible,metal,,15,%\n"
-                     "plausible,silver,,30,%\nstale,metals,,7,days\nstale,rates,,31,days\n"
-                     "stale,melee,,180,days\n");
+                     POLICY "at cost,labour,,,\nat cost,melee,,,\n"
+                            "at cost,stones,,,\nmarkup,metal,,45,%\nplausible,metal,,15,%\n"
+                            "plausible,silver,,30,%\nstale,metals,,7,days\nstale,rates,,31,days\n"
+                            "stale,melee,,180,days\n");
+    bookfolder_write(&f, "metals.csv",
+                     "metal,price,per\ngold,60,gram\nplatinum,40,gram\nsilver,1,gram\n");
     bookfolder_write(&f, name, text);
     audit(&f, "2026-06-15");
     if (ts_diag_warnings(f.diag) != warnings || strstr(f.said, sentence) == NULL) {
@@ -62,9 +59,8 @@ static void expect_beside(const char *labour, const char *sentence)
     bookfolder f;
 
     bookfolder_open(&f);
-    bookfolder_write(
-        &f, "policy.csv",
-        "rule,subject,above,value,unit\nat cost,labour,,,\nmarkup,metal,,45,%\nstale,metals,,7,days\n");
+    bookfolder_write(&f, "policy.csv",
+                     POLICY "at cost,labour,,,\nmarkup,metal,,45,%\nstale,metals,,7,days\n");
     bookfolder_write(&f, "labour.csv", labour);
     audit(&f, "2026-06-15");
     if ((sentence[0] == '\0') == (strstr(f.said, "has no step") != NULL) ||
@@ -112,7 +108,8 @@ static void prices_that_leap_are_implausible(void **state)
            "the price of gold rose by 15.0 % from line 2; the policy finds 15 % plausible");
     snprintf(text, sizeof text, "%sgold,100,,gram,\ngold,50,,gram,2026-06-10\n", metals);
     expect("metals.csv", text, 1, "fell by 50.0 %");
-    snprintf(text, sizeof text, "%ssilver,100,,gram,\nsilver,75,,gram,2026-06-10\n", metals);
+    snprintf(text, sizeof text,
+             "%sgold,100,,gram,\nsilver,100,,gram,\nsilver,75,,gram,2026-06-10\n", metals);
     expect("metals.csv", text, 0, ""); /* silver has a rule of its own */
     /* 100 a gram is 3110.34768 a troy ounce and 100000 a kilogram */
     snprintf(text, sizeof text, "%sgold,100,,gram,\ngold,3110,,troy ounce,2026-06-10\n", metals);
@@ -120,8 +117,7 @@ static void prices_that_leap_are_implausible(void **state)
     snprintf(text, sizeof text, "%sgold,100000,,kilogram,\ngold,200,,gram,2026-06-10\n", metals);
     expect("metals.csv", text, 1, "rose by 100.0 %");
     snprintf(text, sizeof text, "%sgold,100,,gram,\ngold,15000,JPY,gram,2026-06-10\n", metals);
-    /* two currencies cannot be told apart from a leap; that there is no rate is the one thing said
-     */
+    /* without a rate two currencies cannot be compared; that there is none is the one thing said */
     expect("metals.csv", text, 1, "no rate in force that turns JPY into USD");
 }
 
@@ -150,6 +146,14 @@ static void sizes_that_no_labour_row_holds_are_gaps(void **state)
              "set claw,caster,stone,2,1.5,9,gold,\n");
     expect_beside(text, ""); /* the row for any metal takes up what the others leave */
     snprintf(text, sizeof text, "%s%s", head,
+             "set claw,caster,stone,1,0,9,gold,\nset claw,caster,stone,1,0,1,gold,round\n"
+             "set claw,caster,stone,2,1.5,9,gold,round\n");
+    expect_beside(text, ""); /* and so does that for any stone in the metal */
+    snprintf(text, sizeof text, "%s%s", head,
+             "set claw,caster,stone,1,0,9,,\nset claw,caster,stone,1,0,1,,\n"
+             "set claw,caster,stone,2,1.5,3,,\n");
+    expect_beside(text, ""); /* a wide step holds what narrow ones in it leave out */
+    snprintf(text, sizeof text, "%s%s", head,
              "set claw,caster,stone,1,0,9,silver,\nset claw,caster,stone,1,0,1,gold,\n"
              "set claw,caster,stone,2,1.5,9,gold,\n");
     expect_beside(text, "\"set claw\" has no step from 1 to 1.5 mm");
@@ -158,8 +162,7 @@ static void sizes_that_no_labour_row_holds_are_gaps(void **state)
 static void a_floor_that_no_rule_reaches_is_odd(void **state)
 {
     (void)state;
-    static const char head[] =
-        "rule,subject,above,value,unit\nat cost,labour,,,\nmarkup,metal,,100,%\n";
+    static const char head[] = POLICY "at cost,labour,,,\nmarkup,metal,,100,%\n";
     char text[300];
 
     snprintf(text, sizeof text, "%sfloor,margin,,50,%%\n", head);
@@ -173,10 +176,9 @@ static void a_floor_that_no_rule_reaches_is_odd(void **state)
 static void less_kept_later_is_odd(void **state)
 {
     (void)state;
-    static const char head[] =
-        "rule,subject,above,value,unit\nat cost,labour,,,\nmarkup,metal,,100,%\n"
-        "payment,deposit,,40,%\npayment,casting,,30,%\n"
-        "payment,delivery,,,\n";
+    static const char head[] = RULES NEEDED "at cost,labour,,,\nmarkup,metal,,100,%\n"
+                                            "payment,deposit,,40,%\npayment,casting,,30,%\n"
+                                            "payment,delivery,,,\n";
     char text[400];
 
     snprintf(text, sizeof text, "%skeep,deposit,,20,%%\nkeep,casting,,60,%%\n", head);
@@ -238,28 +240,26 @@ static void rows_that_can_never_apply_are_odd(void **state)
     bookfolder f;
     char text[2000];
 
-    snprintf(text, sizeof text, "%scast,caster,casting,1,goldd,\n", all_operations);
+    snprintf(text, sizeof text, "%scast,caster,casting,1,goldd,\n", bookfolder_operations);
     expect("labour.csv", text, 1, "\"goldd\" is no alloy of alloys.csv and no metal");
-    snprintf(text, sizeof text, "%sset bezel,caster,stone,1,,rond\n", all_operations);
+    snprintf(text, sizeof text, "%sset bezel,caster,stone,1,,rond\n", bookfolder_operations);
     expect("labour.csv", text, 1, "did you mean \"round\"?");
     snprintf(text, sizeof text,
              "%sset bezel,caster,stone,1,,client\nset bezel,caster,stone,1,750 yellow,opal\n",
-             all_operations);
+             bookfolder_operations);
     expect("labour.csv", text, 0, "");
     expect("taxes.csv",
            "region,category,rate,name\nstate,all,6,t\nstate,labor,0,t\nstate,retained,0,t\n", 1,
            "did you mean \"labour\"?");
-    expect(
-        "policy.csv",
-        "rule,subject,above,value,unit\nat cost,labour,,,\nat cost,metal,,,\nmarkup,metals,,5,%\nspares,a,,5,%\n",
-        2, "\"metals\" is no section, lot, alloy, craft or service");
+    expect("policy.csv",
+           POLICY "at cost,labour,,,\nat cost,metal,,,\nmarkup,metals,,5,%\nspares,a,,5,%\n", 2,
+           "\"metals\" is no section, lot, alloy, craft or service");
     bookfolder_open(&f);
-    bookfolder_write(&f, "labour.csv", all_operations);
-    bookfolder_write(
-        &f, "policy.csv",
-        "rule,subject,above,value,unit\nat cost,labour,,,\nmarkup,a,,5,%\nspares,a,,5,%\n"
-        "markup,750 yellow,,5,%\nat cost,caster,,,\nkeep,deposit,,5,%\n"
-        "keep,casting,,5,%\npayment,deposit,,100,%\n");
+    bookfolder_write(&f, "labour.csv", bookfolder_operations);
+    bookfolder_write(&f, "policy.csv",
+                     RULES NEEDED "at cost,labour,,,\nmarkup,a,,5,%\nspares,a,,5,%\n"
+                                  "markup,750 yellow,,5,%\nat cost,caster,,,\nkeep,deposit,,5,%\n"
+                                  "keep,casting,,5,%\npayment,deposit,,100,%\n");
     bookfolder_write(&f, "melee.csv",
                      "lot,species,origin,from mm,to mm,price per ct\na,diamond,natural,1,2,5\n");
     audit(&f, "2026-06-15");
@@ -284,16 +284,16 @@ static void operations_that_no_row_prices_are_named(void **state)
 static void whole_tiers_can_let_a_price_fall(void **state)
 {
     (void)state;
-    expect(
-        "policy.csv",
-        "rule,subject,above,value,unit\nat cost,labour,,,\nat cost,metal,,,\nmarkup,melee,,100,%\nmarkup,melee,500,50,%\n"
-        "tiers,melee,,whole,\n",
-        1, "under whole tiers the price of melee can fall");
-    expect(
-        "policy.csv",
-        "rule,subject,above,value,unit\nat cost,labour,,,\nat cost,metal,,,\nmarkup,melee,,100,%\nmarkup,melee,500,50,%\n"
-        "tiers,melee,,marginal,\n",
-        0, "");
+    expect("policy.csv",
+           POLICY
+           "at cost,labour,,,\nat cost,metal,,,\nmarkup,melee,,100,%\nmarkup,melee,500,50,%\n"
+           "tiers,melee,,whole,\n",
+           1, "under whole tiers the price of melee can fall");
+    expect("policy.csv",
+           POLICY
+           "at cost,labour,,,\nat cost,metal,,,\nmarkup,melee,,100,%\nmarkup,melee,500,50,%\n"
+           "tiers,melee,,marginal,\n",
+           0, "");
 }
 
 static void expect_set(const char *const *files, size_t warnings, const char *sentence)
@@ -301,7 +301,7 @@ static void expect_set(const char *const *files, size_t warnings, const char *se
     bookfolder f;
 
     bookfolder_open(&f);
-    bookfolder_write(&f, "labour.csv", all_operations);
+    bookfolder_write(&f, "labour.csv", bookfolder_operations);
     for (size_t i = 0; files[i] != NULL; i += 2) {
         bookfolder_write(&f, files[i], files[i + 1]);
     }
@@ -315,8 +315,8 @@ static void expect_set(const char *const *files, size_t warnings, const char *se
 static void weights_that_no_offer_holds_are_gaps(void **state)
 {
     (void)state;
-    static const char policy[] = "rule,subject,above,value,unit\nmarkup,metal,,45,%\n"
-                                 "at cost,labour,,,\nat cost,stones,,,\n";
+    static const char policy[] = POLICY "markup,metal,,45,%\n"
+                                        "at cost,labour,,,\nat cost,stones,,,\n";
     static const char head[] = "lot,species,shape,origin,from ct,to ct,price per ct\n";
     char text[400];
     const char *const files[] = {"policy.csv", policy, "stones.csv", text, NULL};
@@ -334,7 +334,7 @@ static void weights_that_no_offer_holds_are_gaps(void **state)
 static void names_without_a_rule_are_told_before_a_sheet_asks(void **state)
 {
     (void)state;
-    static const char head[] = "rule,subject,above,value,unit\n";
+    static const char head[] = POLICY;
     char policy[400];
     const char *const files[] = {
         "policy.csv", policy, "services.csv",
@@ -358,8 +358,8 @@ static void names_without_a_rule_are_told_before_a_sheet_asks(void **state)
 static void currencies_without_a_rate_are_told(void **state)
 {
     (void)state;
-    static const char policy[] = "rule,subject,above,value,unit\nmarkup,metal,,45,%\n"
-                                 "at cost,labour,,,\nat cost,services,,,\n";
+    static const char policy[] = POLICY "markup,metal,,45,%\n"
+                                        "at cost,labour,,,\nat cost,services,,,\n";
     char rates[200];
     const char *const files[] = {
         "policy.csv",

@@ -122,6 +122,57 @@ static void values_that_no_price_can_bear_are_faults(void **state)
     assert_loads("markup,metal,,250,%,,\n");
 }
 
+static void steps_end_on_what_can_be_paid(void **state)
+{
+    (void)state;
+    assert_fault("round up,net,,0.005,USD,,\n",
+                 "a step of 0.005 USD ends between two amounts that can be paid; a multiple of "
+                 "0.01 USD is expected");
+    assert_fault("round up,net,,0.005,,,\n", "a multiple of 0.01 USD is expected");
+    assert_fault("round up,total,,0.5,JPY,,\n", "a multiple of 1 JPY is expected");
+    assert_loads("round up,total,,0.005,KWD,,\n");
+    assert_loads("round up,net,,0.05,USD,,\n");
+    assert_fault("keep,deposit,,100.000001,%,,\n", "more than all that is to pay, 100 %");
+    assert_loads("keep,deposit,,100,%,,\n");
+}
+
+/* So many rows, numbered from 1 between what stands before and after. */
+static void many(char *out, size_t size, int count, const char *before, const char *after)
+{
+    size_t used = 0;
+
+    for (int i = 1; i <= count; i++) {
+        used += (size_t)snprintf(out + used, size - used, "%s%d%s", before, i, after);
+    }
+}
+
+static void no_more_are_in_force_at_once_than_a_price_takes_in(void **state)
+{
+    (void)state;
+    char rows[1900];
+
+    many(rows, sizeof rows, 32, "markup,melee,", ",9,%,,\n");
+    assert_loads(rows);
+    many(rows, sizeof rows, 33, "markup,melee,", ",9,%,,\n");
+    assert_fault(rows, "with this row 33 tiers of melee are in force at once; at most 32 can be");
+    many(rows, sizeof rows, 33, "markup,melee,", ",9,%,,\n");
+    strcpy(strstr(rows, "markup,melee,33"), "markup,melee,40,9,%,2026-06-01,\n");
+    strcpy(rows + strlen(rows), "markup,melee,41,9,%,2027-06-01,\n");
+    assert_fault(rows, "with this row 33 tiers of melee");
+    many(rows, sizeof rows, 20, "markup,melee,", ",9,%,,\n");
+    many(rows + strlen(rows), sizeof rows - strlen(rows), 20, "markup,melee,",
+         ",8,%,2026-06-01,\n");
+    assert_loads(rows); /* each takes over from another */
+    many(rows, sizeof rows, 40, "markup,lot ", ",,9,%,,\n");
+    assert_loads(rows); /* not of one subject */
+    many(rows, sizeof rows, 24, "payment,stage ", ",,1,USD,,\n");
+    strcpy(strstr(rows, "payment,stage 24"), "payment,last,,,,,\n");
+    assert_loads(rows);
+    many(rows, sizeof rows, 25, "payment,stage ", ",,1,USD,,\n");
+    strcpy(strstr(rows, "payment,stage 25"), "payment,last,,,,,\n");
+    assert_fault(rows, "with this row 25 payment stages are in force at once; at most 24 can be");
+}
+
 static void words_of_tiers_and_rounding_are_known(void **state)
 {
     (void)state;
@@ -150,6 +201,11 @@ static void one_subject_has_one_pricing_rule_at_a_time(void **state)
     assert_fault("markup,metal,,45,%,,2026-06-01\nmargin,metal,,30,%,2026-06-01,\n", "[policy]");
     assert_loads("markup,metal,,45,%,,2026-05-31\nmargin,metal,,30,%,2026-06-01,\n");
     assert_loads("markup,melee,,45,%,,\nmargin,melee,500,30,%,,\n");
+    /* above nothing and above 0 is one tier, which has one row */
+    assert_fault("markup,melee,,45,%,,\nmarkup,melee,0,50,%,,\n",
+                 "\"melee\" has a rule in line 2 (markup)");
+    assert_loads("markup,melee,,45,%,,2026-05-31\nmarkup,melee,0,50,%,2026-06-01,\n");
+    assert_loads("markup,melee,0,45,%,,\nmarkup,melee,0,50,%,2026-06-01,\n");
     assert_loads("markup,metal,,45,%,,\nmarkup,metal,,50,%,2026-06-01,\n");
 }
 
@@ -201,6 +257,8 @@ int main(void)
         cmocka_unit_test(subjects_are_those_of_the_rule),
         cmocka_unit_test(values_are_those_of_the_rule),
         cmocka_unit_test(values_that_no_price_can_bear_are_faults),
+        cmocka_unit_test(steps_end_on_what_can_be_paid),
+        cmocka_unit_test(no_more_are_in_force_at_once_than_a_price_takes_in),
         cmocka_unit_test(words_of_tiers_and_rounding_are_known),
         cmocka_unit_test(tiers_stand_on_a_section),
         cmocka_unit_test(one_subject_has_one_pricing_rule_at_a_time),

@@ -23,6 +23,12 @@ typedef enum ts_book_file {
     TS_BOOK_FILE_COUNT
 } ts_book_file;
 
+/* What a price takes in at once: tiers of a section, payment stages, taxes of a category. Books
+ * with more in force on one day are at fault. */
+#define TS_BOOK_MOST_TIERS 32
+#define TS_BOOK_MOST_STAGES 24
+#define TS_BOOK_MOST_TAXES 16
+
 /* Heads every row. `given` has a bit for each column of the file that was filled, in the
  * order of files.def. In all rows a text left empty is "", a number or a word its default
  * or zero, a date TS_DATE_NONE, a currency NULL. */
@@ -201,6 +207,9 @@ bool ts_book_given(const ts_book_row *row, const char *column);
 bool ts_book_in_force(const ts_book_row *row, ts_date on);
 /* True where, beside that, no row of the same key that is in force began later. */
 bool ts_book_current(const ts_book *book, const ts_book_row *row, ts_date on);
+/* All such rows of a file in the order of names and keys, into the arena; their count. */
+size_t ts_book_currents(const ts_book_row *const **out, ts_arena *arena, const ts_book *book,
+                        ts_book_file file, ts_date on);
 
 /* Lookups: the row in force on a day, or NULL. Names are folded. */
 const char *ts_book_studio(const ts_book *book, const char *field, ts_date on);

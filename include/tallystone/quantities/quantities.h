@@ -202,4 +202,9 @@ ts_status ts_quantities_bare_of(ts_quantities **out, ts_arena *arena, const ts_d
 bool ts_quantities_reband(ts_quantities *needs, const ts_design *design,
                           const ts_geometry *geometry) TS_MUST_USE;
 
+/* Adds warnings, into `diag`, on the rows of limits.csv in force on a day that no measurement
+ * meets (a limit or a subject spelt otherwise, another unit), and on limits without a row. The
+ * built-in table warns of nothing. Scratch in `arena`. */
+void ts_limits_audit(const ts_book *book, ts_date on, ts_arena *arena, ts_diag *diag);
+
 #endif
