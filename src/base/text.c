@@ -135,11 +135,11 @@ size_t ts_text_first_bad(const char *text, size_t length)
     return length;
 }
 
-/* What may not be seen as it is: refused characters and every kind of line break. */
+/* What is not seen as it is: refused and invisible characters and every kind of line break. */
 static bool needs_escape(uint32_t code)
 {
-    return ts_utf8_refused(code) || code == '\t' || code == '\n' || code == '\r' ||
-           code == 0x2028 || code == 0x2029;
+    return ts_utf8_unseen(code) || code == '\t' || code == '\n' || code == '\r' || code == 0x2028 ||
+           code == 0x2029;
 }
 
 /* Printable letters of ASCII alone, as most texts are. */

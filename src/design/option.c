@@ -236,7 +236,15 @@ static void judge_drop(ts_sheet_reader *in, const ts_sheet_part *part, const ts_
     }
 }
 
-/* Rows that take out what is not there, or change a part that is left out. */
+/* What one quotation says once, for all its options: whose it is, of which day, its currency. */
+static bool is_shared(ts_part_kind kind, int position)
+{
+    return kind == TS_PART_COMMISSION &&
+           position != ts_field_position(TS_FIELD_COMMISSION_DISCOUNT) &&
+           position != ts_field_position(TS_FIELD_COMMISSION_PAYS_BY);
+}
+
+/* Rows that take out what is not there, or change a part that is left out or is not theirs. */
 static void judge_measures(ts_sheet_reader *in, const ts_sheet_part *part, const ts_part_rows *own,
                            const ts_part_rows *rows)
 {
@@ -252,7 +260,12 @@ static void judge_measures(ts_sheet_reader *in, const ts_sheet_part *part, const
         }
         in->row = row->row;
         const ts_place place = measure_place(in);
-        if (rows->drop != NULL) {
+        if (is_shared(part->kind, (int)i)) {
+            ts_diag_add(in->diag, TS_FAULT_OPTION_ROW, &place,
+                        "\"%s\" is one for the whole quotation; of the commission an option may "
+                        "change discount and pays by alone",
+                        fields[i].word);
+        } else if (rows->drop != NULL) {
             ts_diag_add(in->diag, TS_FAULT_OPTION_ROW, &place,
                         "%s is left out by this option in row %d; take one of the two rows out",
                         title, rows->drop->row->row);

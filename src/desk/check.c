@@ -1,4 +1,4 @@
-#include "desk/commission.h"
+#include "desk/release.h"
 
 #include <tallystone/book/audit.h>
 
@@ -11,6 +11,7 @@ ts_status ts_errand_check(const ts_request *request)
     if (status == TS_OK) {
         ts_date day = ts_date_given(request->as_of) ? request->as_of : ts_date_today();
         ts_book_audit(book, day, request->arena, request->diag);
+        status = ts_release_check(request, book, day);
     }
     for (int i = 0; i < request->operand_count; i++) {
         ts_commission_run run;

@@ -9,9 +9,6 @@
 /* Papers are staged together and appear together. The logo and the terms are files that
  * studio.csv names: plain names inside the books' folder. */
 
-#define LOGO_MOST_BYTES ((size_t)2 << 20)
-#define TERMS_MOST_BYTES ((size_t)80000)
-
 typedef struct releasing {
     const ts_request *request;
     const ts_commission_run *run;
@@ -19,10 +16,33 @@ typedef struct releasing {
     ts_commission_paper paper;
 } releasing;
 
-/* A file that studio.csv names: from the register's own, else from the books' folder. */
-static ts_status read_studio_file(const ts_kept_file **out, releasing *r, const char *field,
-                                  size_t most)
+/* What studio.csv may name, and how long it may be. */
+static const struct {
+    const char *field;
+    size_t most;
+} studio_files[TS_RELEASE_STUDIO] = {{"logo", (size_t)2 << 20}, {"terms", 80000}};
+
+ts_status ts_release_check(const ts_request *request, const ts_book *book, ts_date on)
 {
+    ts_status status = TS_OK;
+    for (int i = 0; i < TS_RELEASE_STUDIO; i++) {
+        const char *name = ts_book_studio(book, studio_files[i].field, on);
+        const ts_place at = {.file = "studio.csv"};
+        size_t length = 0;
+        char *bytes = NULL;
+        if (name != NULL && name[0] != '\0') {
+            status = ts_status_worse(
+                status, ts_file_read_beside(&bytes, &length, request->arena, book->folder, name,
+                                            studio_files[i].most, &at, request->diag));
+        }
+    }
+    return status;
+}
+
+/* A file that studio.csv names: from the register's own, else from the books' folder. */
+static ts_status read_studio_file(const ts_kept_file **out, releasing *r, int which)
+{
+    const char *field = studio_files[which].field;
     const ts_commission_run *run = r->run;
     const ts_date on = run->options[0].costing->needs->terms.as_of;
     const char *name = ts_book_studio(r->paper.book, field, on);
@@ -45,7 +65,7 @@ static ts_status read_studio_file(const ts_kept_file **out, releasing *r, const 
     }
     const ts_status status =
         ts_file_read_beside(&bytes, &file->length, r->request->arena, r->paper.book->folder, name,
-                            most, &at, r->request->diag);
+                            studio_files[which].most, &at, r->request->diag);
     file->bytes = bytes;
     return status;
 }
@@ -76,9 +96,9 @@ static ts_status read_logo(releasing *r, const ts_kept_file *file)
 static ts_status read_studio_files(releasing *r)
 {
     const ts_kept_file *logo = NULL, *terms = NULL;
-    ts_status status = read_studio_file(&logo, r, "logo", LOGO_MOST_BYTES);
+    ts_status status = read_studio_file(&logo, r, 0);
     if (status == TS_OK) {
-        status = read_studio_file(&terms, r, "terms", TERMS_MOST_BYTES);
+        status = read_studio_file(&terms, r, 1);
     }
     if (status == TS_OK && logo != NULL) {
         status = read_logo(r, logo);

@@ -15,6 +15,9 @@ typedef struct ts_release {
     size_t studio_count;
 } ts_release;
 
+/* Are the files there that studio.csv names on that day, and can they be read? */
+ts_status ts_release_check(const ts_request *request, const ts_book *book, ts_date on) TS_MUST_USE;
+
 /* Writes OUT/NAME-draft-quote.xlsx for the client and OUT/studio/NAME-draft-margin.xlsx
  * for the owner, and says so. */
 ts_status ts_release_draft(const ts_request *request, const ts_commission_run *run,
