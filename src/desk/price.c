@@ -245,11 +245,11 @@ static void say(pricing *p, const turn *now)
     const ts_request *request = &now->request;
     if (request->csv) {
         write_csv(p, now);
-        return;
+    } else {
+        add_summary(p, now);
     }
-    add_summary(p, now);
     wipe_progress(p);
-    if (request->operand_count == 1) {
+    if (!request->csv && request->operand_count == 1) {
         say_lines(request, now);
         say_insight(request, first_of(now));
         ts_table_print(p->summary, request->result, &request->screen);

@@ -56,6 +56,8 @@ err_has 'after 30 November 2026, the day the client needs it' 'that names the da
 run price "$WORK/soon.csv" demo/eternity.csv --books "$BOOKS" --as-of 2026-11-25
 err_has 'soon.csv: caution: ready at the earliest by' 'among several sheets too'
 err_lacks 'eternity.csv: caution: ready' 'and only where it is so'
+run price "$WORK/soon.csv" --books "$BOOKS" --as-of 2026-11-25 --csv
+err_has 'soon.csv: caution: ready at the earliest by' 'and where the table is CSV'
 run quantities demo/halo.csv --books "$BOOKS" --csv
 code 0 'quantities --csv'
 holds 'the quantities header is as promised' grep -qx 'part,measure,value,unit,origin' "$out"
