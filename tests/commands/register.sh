@@ -253,6 +253,12 @@ run register DEMO-HALO $B
 out_has 'next:' 'the next sensible command'
 run register demo-halo $B
 code 0 'case does not matter'
+sed 's/DEMO-ONE/demo-Halo/' "$S/one.csv" >"$S/capitals.csv"
+keep
+run issue "$S/capitals.csv" $B --out "$S/out" --on 2026-03-10 --reason 'for the test'
+code 65 'so a reference that differs in it alone is refused'
+err_has 'demo-Halo and DEMO-HALO, which is in the register, are one reference but for capitals' 'both are named'
+same_register 'and nothing is issued'
 run register DEMO-HALX $B
 code 65 'an unknown reference'
 err_has 'did you mean "DEMO-HALO"?' 'the nearest is suggested'
