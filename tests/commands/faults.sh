@@ -77,6 +77,11 @@ done
 run price "$WORK/sheet.csv" --books "$BOOKS"
 code 0 'an option with a discount and a way of paying of its own'
 
+{ cat demo/halo.csv; echo 'option other,label,In platinum 950,,'; } >"$WORK/sheet.csv"
+bad 'two options with one label' 'would read "In platinum 950" over the options platinum and other'
+{ cat demo/halo.csv; echo 'option other,label,As described,,'; } >"$WORK/sheet.csv"
+bad 'an option called as the sheet itself' 'over the options base and other'
+
 # two words may differ in nothing that is seen
 mark=$(printf '\342\200\213')
 change "s/^ring,alloy,/ring,alloy,$mark/" 'a space without width' 'the alloy "\xE2\x80\x8B750 yellow"'
