@@ -184,6 +184,31 @@ char *ts_text_show(ts_arena *arena, const char *text, size_t most)
     return shown;
 }
 
+const char *ts_text_word(ts_arena *arena, const char *text)
+{
+    static const char plain[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789"
+                                "-_./:@%+,";
+    const char *shown = ts_text_show(arena, text, SIZE_MAX);
+    const size_t length = strlen(shown);
+    if (length > 0 && shown[strspn(shown, plain)] == '\0') {
+        return shown;
+    }
+    char *word = ts_arena_alloc(arena, length * 4 + 3, 1);
+    size_t used = 0;
+    word[used++] = '\'';
+    for (const char *at = shown; *at != '\0'; at++) {
+        if (*at == '\'') {
+            memcpy(word + used, "'\\''", 4);
+            used += 4;
+        } else {
+            word[used++] = *at;
+        }
+    }
+    word[used++] = '\'';
+    word[used] = '\0';
+    return word;
+}
+
 int ts_text_width(const char *text)
 {
     int width = 0;

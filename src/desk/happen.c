@@ -225,7 +225,7 @@ static ts_status judge_tax(const happening *h)
                 "SHEET --out DIR` issues it with today's tax",
                 ts_text_show(request->arena, h->quote->reference, 64), h->quote->revision,
                 ts_text_show(request->arena, h->quote->region, 40), moved,
-                ts_text_show(request->arena, h->quote->reference, 64));
+                ts_text_word(request->arena, h->quote->reference));
     return TS_REFUSED;
 }
 

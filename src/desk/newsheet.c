@@ -113,7 +113,7 @@ ts_status ts_errand_new(const ts_request *request)
     if (status == TS_OK) {
         fprintf(request->result, "%s\n", path);
         fprintf(request->said, "%s %s to measure and change. Next: tallystone price %s\n",
-                strchr("aeiou", kind[0]) != NULL ? "An" : "A", kind, path);
+                strchr("aeiou", kind[0]) != NULL ? "An" : "A", kind, ts_text_word(arena, path));
     }
     return status;
 }

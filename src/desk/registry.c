@@ -198,7 +198,7 @@ static const char *next_of_open(const ts_request *request, const ts_life *life,
                                 const ts_quote *quote)
 {
     const ts_quote *bound = ts_life_binding(life);
-    const char *ref = ts_text_show(request->arena, quote->reference, 64);
+    const char *ref = ts_text_word(request->arena, quote->reference);
     if (bound != NULL && bound->state == TS_STATE_DELIVERED) {
         return ts_arena_format(request->arena, "tallystone decline %s", ref);
     }
@@ -215,20 +215,19 @@ static const char *next_of_unpaid(const ts_request *request, ts_register *reg,
 {
     const char *const *stages = NULL;
     size_t count = 0;
-    const char *ref = ts_text_show(request->arena, quote->reference, 64);
+    const char *ref = ts_text_word(request->arena, quote->reference);
     if (ts_register_stages(&stages, &count, reg, quote->id) != TS_OK || count == 0) {
         return ts_arena_format(request->arena, "tallystone paid %s AMOUNT", ref);
     }
-    const char *mark = strchr(stages[0], ' ') == NULL ? "" : "\"";
-    return ts_arena_format(request->arena, "tallystone paid %s AMOUNT --stage %s%s%s", ref, mark,
-                           ts_text_show(request->arena, stages[0], 40), mark);
+    return ts_arena_format(request->arena, "tallystone paid %s AMOUNT --stage %s", ref,
+                           ts_text_word(request->arena, stages[0]));
 }
 
 /* The next sensible command, by how the quote stands. */
 static const char *next_of(const ts_request *request, ts_register *reg, const ts_life *life,
                            const ts_quote *quote)
 {
-    const char *ref = ts_text_show(request->arena, quote->reference, 64);
+    const char *ref = ts_text_word(request->arena, quote->reference);
     const int64_t balance = ts_life_balance(life);
     switch (quote->state) {
     case TS_STATE_OPEN:

@@ -457,13 +457,14 @@ ts_status ts_register_next_revision(int *revision, ts_register *reg, const char 
     }
     *revision = life.count + 1;
     const char *shown = ts_text_show(reg->arena, reference, 64);
+    const char *word = ts_text_word(reg->arena, reference);
     if (!is_revision && life.count > 0) {
         ts_diag_add(
             reg->diag, TS_FAULT_REFUSED, NULL,
             "%s is issued already and cannot change; `tallystone revise %s SHEET --out DIR` "
             "issues r%d, `tallystone register --reproduce %s-r%d --out DIR` writes its "
             "papers again",
-            shown, shown, life.count + 1, shown, life.count);
+            shown, word, life.count + 1, word, life.count);
         return TS_REFUSED;
     }
     if (!is_alone(reg, reference, file_name)) {

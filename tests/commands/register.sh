@@ -318,7 +318,7 @@ N="--books $WORK/next/books --on 2026-03-09"
 run issue "$S/one.csv" $N --out "$WORK/next/out" --reason 'for the test'
 run accept DEMO-ONE $N
 run register DEMO-ONE --books "$WORK/next/books"
-out_has 'next: tallystone paid DEMO-ONE AMOUNT --stage "first half"' 'money comes for the first stage, by its name'
+out_has 'next: tallystone paid DEMO-ONE AMOUNT --stage '"'first half'" 'money comes for the first stage, by its name'
 run paid DEMO-ONE 10 $N --stage 'first half'
 code 0 'and is taken for it'
 run revise DEMO-ONE "$S/one.csv" $N --out "$WORK/next/out" --reason 'for the test'
@@ -329,6 +329,13 @@ run register DEMO-ONE --books "$WORK/next/books"
 out_has 'next: tallystone decline DEMO-ONE' 'what is open beside a delivered piece is declined'
 run decline DEMO-ONE $N
 code 0 'and can be'
+
+sed "s/DEMO-ONE/ring 12 of O'Hara/" "$S/one.csv" >"$WORK/next/blanks.csv"
+run issue "$WORK/next/blanks.csv" $N --out "$WORK/next/out" --reason 'for the test'
+err_has "tallystone accept 'ring 12 of O'\\''Hara'" 'a reference with blanks is one word of the next command'
+(eval "set -- $(sed -n 's/.*tallystone accept //p' "$err")" && "$TALLYSTONE" accept "$@" $N) >"$out" 2>&1
+status=$?
+code 0 'which can be typed as it stands'
 
 # --- nothing can be changed in passing
 for sql in "UPDATE event SET amount = 1 WHERE kind = 'paid'" 'DELETE FROM event' 'DELETE FROM quote' \
