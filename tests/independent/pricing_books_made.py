@@ -223,7 +223,9 @@ def dinar_metal(row):
 
 
 def copy_books(shipped, folder, change=None):
+    """The shipped books, and an account for a way of paying that some of them have no fee for."""
     shutil.copytree(shipped, folder)
+    edit(folder, "accounts", same, [{"what": "voucher", "account": "Assets:Vouchers"}])
     if change is not None:
         change(folder)
     return folder
