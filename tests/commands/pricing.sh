@@ -58,6 +58,11 @@ err_has 'soon.csv: caution: ready at the earliest by' 'among several sheets too'
 err_lacks 'eternity.csv: caution: ready' 'and only where it is so'
 run price "$WORK/soon.csv" --books "$BOOKS" --as-of 2026-11-25 --csv
 err_has 'soon.csv: caution: ready at the earliest by' 'and where the table is CSV'
+sed 's/^trade-in old,weight,4.2,/trade-in old,weight,420,/' demo/halo.csv >"$WORK/much.csv"
+run price "$WORK/much.csv" --books "$BOOKS" --as-of 2026-11-25
+code 0 'old metal above the price is no fault'
+err_has 'much.csv: caution: the old metal comes to 25307.38 USD more than the price with tax' 'but a caution'
+err_has 'much.csv, option low: caution: the old metal comes to' 'of each option'
 run quantities demo/halo.csv --books "$BOOKS" --csv
 code 0 'quantities --csv'
 holds 'the quantities header is as promised' grep -qx 'part,measure,value,unit,origin' "$out"
