@@ -157,7 +157,8 @@ write("semicolon.csv", ";", True)
 write("semipoint.csv", ";", False)
 write("tab.csv", "\t", True)
 P
-for form in semicolon semipoint tab; do
+sed '3s/[^;]*$/1,5/' "$WORK/semipoint.csv" >"$WORK/semi-note.csv"
+for form in semicolon semipoint tab semi-note; do
     cp "$WORK/$form.csv" "$WORK/sheet.csv"
     same "$form"
 done
