@@ -2,6 +2,7 @@
 
 #include <tallystone/base/decimal.h>
 #include <tallystone/base/file.h>
+#include <tallystone/base/text.h>
 
 #include "base/csvparts.h"
 #include "base/trouble.h"
@@ -23,6 +24,7 @@ struct ts_csv_lines {
     bool ended;
     const char *name;
     ts_csv head;
+    int names;  /* column of names, which prove no decimal mark; -1: none */
     char *kept; /* read, not given out yet */
     size_t kept_length;
     int64_t at;         /* offset in the file of the next line */
@@ -133,6 +135,9 @@ static char mark_of_line(const ts_csv_lines *lines, ts_arena *arena, const char 
         return 0;
     }
     for (size_t i = 0; mark == 0 && i < record.count; i++) {
+        if ((int)i == lines->names) {
+            continue;
+        }
         const char *word = ts_arena_copy(arena, record.cells[i], strcspn(record.cells[i], " "));
         mark = ts_csvmark_proved(word);
         *cell = word;
@@ -140,10 +145,37 @@ static char mark_of_line(const ts_csv_lines *lines, ts_arena *arena, const char 
     return mark;
 }
 
+/* A cell that proves a mark, and its line. */
+typedef struct proof {
+    const char *cell;
+    int line;
+} proof;
+
+static ts_status refuse_marks(const ts_csv_lines *lines, proof point, proof comma, ts_diag *diag)
+{
+    const ts_place place = {.file = lines->name,
+                            .line = point.line > comma.line ? point.line : comma.line};
+    ts_diag_add(diag, TS_FAULT_NUMBER_UNCLEAR, &place,
+                "\"%s\" in line %d has a decimal comma, but \"%s\" in line %d has a decimal point; "
+                "one file uses one of them",
+                comma.cell, comma.line, point.cell, point.line);
+    return TS_FAULTY;
+}
+
+static int lines_in(const char *text, size_t length)
+{
+    int count = 0;
+    for (size_t i = 0; i < length; i++) {
+        count += text[i] == '\n';
+    }
+    return count;
+}
+
 static ts_status find_mark(ts_csv_lines *lines, ts_arena *arena, size_t from, ts_diag *diag)
 {
     ts_status status = TS_OK;
-    const char *proof[2] = {NULL, NULL}; /* of a point, of a comma */
+    int number = lines_in(lines->kept, from);
+    proof proofs[2] = {{NULL, 0}, {NULL, 0}}; /* of a point, of a comma */
     lines->head.point = '.';
     while (status == TS_OK && lines->kept_length < PROOF_BYTES && !lines->ended) {
         status = read_more(lines, lines->kept, &lines->kept_length, diag);
@@ -157,24 +189,19 @@ static ts_status find_mark(ts_csv_lines *lines, ts_arena *arena, size_t from, ts
         }
         const ts_arena_mark before = ts_arena_mark_of(arena);
         const char *cell = "";
+        number++;
         const char mark = mark_of_line(lines, arena, line, length, &cell);
-        if (mark == 0 || proof[mark == ','] != NULL) {
+        if (mark == 0 || proofs[mark == ','].cell != NULL) {
             ts_arena_rewind(arena, before);
         } else {
-            proof[mark == ','] = cell;
+            proofs[mark == ','] = (proof){cell, number};
             lines->head.point = mark;
         }
         at += length + 1;
     }
-    if (proof[0] != NULL && proof[1] != NULL) {
-        const ts_place place = {.file = lines->name};
-        ts_diag_add(diag, TS_FAULT_NUMBER_UNCLEAR, &place,
-                    "\"%s\" has a decimal comma, but \"%s\" has a decimal point; one file uses "
-                    "one of them",
-                    proof[1], proof[0]);
-        return TS_FAULTY;
-    }
-    return status;
+    return proofs[0].cell != NULL && proofs[1].cell != NULL
+               ? refuse_marks(lines, proofs[0], proofs[1], diag)
+               : status;
 }
 
 /* ---- parts of a file ---- */
@@ -219,11 +246,14 @@ static ts_status take_part(ts_csv_lines *lines, ts_shard shard, int64_t size, ts
     return lines->start == body ? TS_OK : seek_line(lines, lines->start, diag);
 }
 
-static ts_status begin(ts_csv_lines *lines, ts_arena *arena, ts_shard shard, int64_t size,
-                       ts_diag *diag)
+static ts_status begin(ts_csv_lines *lines, ts_arena *arena, const char *names, ts_shard shard,
+                       int64_t size, ts_diag *diag)
 {
     size_t end = 0;
     ts_status status = read_head(lines, arena, &end, diag);
+    for (int i = 0; status == TS_OK && names != NULL && i < lines->head.rows[0].count; i++) {
+        lines->names = ts_text_same(lines->head.rows[0].cells[i], names) ? i : lines->names;
+    }
     if (status == TS_OK && lines->head.separator != ',') {
         status = find_mark(lines, arena, end, diag);
     }
@@ -236,13 +266,13 @@ static ts_status begin(ts_csv_lines *lines, ts_arena *arena, ts_shard shard, int
     return lines->owned ? take_part(lines, shard, size, diag) : TS_OK;
 }
 
-ts_status ts_csv_lines_open(ts_csv_lines **out, ts_arena *arena, const char *path, ts_shard shard,
-                            ts_diag *diag)
+ts_status ts_csv_lines_open(ts_csv_lines **out, ts_arena *arena, const char *path,
+                            const char *names, ts_shard shard, ts_diag *diag)
 {
     ts_csv_lines *lines = TS_NEW(arena, ts_csv_lines);
     int64_t size = 0;
     *out = NULL;
-    *lines = (ts_csv_lines){.fd = STDIN_FILENO, .name = "(standard input)", .end = -1};
+    *lines = (ts_csv_lines){.fd = STDIN_FILENO, .name = "(standard input)", .end = -1, .names = -1};
     lines->owned = path != NULL && strcmp(path, "-") != 0;
     if (lines->owned) {
         lines->name = path;
@@ -252,7 +282,7 @@ ts_status ts_csv_lines_open(ts_csv_lines **out, ts_arena *arena, const char *pat
         }
     }
     lines->kept = ts_arena_alloc(arena, TS_CSV_BLOCK + 1, 1);
-    const ts_status status = begin(lines, arena, shard, size, diag);
+    const ts_status status = begin(lines, arena, names, shard, size, diag);
     if (status != TS_OK) {
         ts_csv_lines_close(lines);
         return status;

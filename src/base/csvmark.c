@@ -41,6 +41,12 @@ char ts_csvmark_proved(const char *text)
     return two_readings ? 0 : mark;
 }
 
+/* A note is text, also where it says no more than "1,5". */
+static bool is_note(const ts_csv *csv, int cell)
+{
+    return ts_text_same(csv->rows[0].cells[cell], "note");
+}
+
 bool ts_csvmark_find(char *point, const ts_csv *csv, ts_arena *arena, ts_diag *diag)
 {
     proof comma = {NULL, 0};
@@ -51,7 +57,7 @@ bool ts_csvmark_find(char *point, const ts_csv *csv, ts_arena *arena, ts_diag *d
             const char mark = ts_csvmark_proved(csv->rows[i].cells[cell]);
             proof *first = mark == ',' ? &comma : &dot;
             const proof *other = mark == ',' ? &dot : &comma;
-            if (mark == 0 || first->row != NULL) {
+            if (mark == 0 || first->row != NULL || is_note(csv, cell)) {
                 continue;
             }
             *first = (proof){&csv->rows[i], cell};

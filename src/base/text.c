@@ -135,11 +135,11 @@ size_t ts_text_first_bad(const char *text, size_t length)
     return length;
 }
 
-/* What may not be seen as it is: refused characters and every kind of line break. */
+/* What is not seen as it is: refused and invisible characters and every kind of line break. */
 static bool needs_escape(uint32_t code)
 {
-    return ts_utf8_refused(code) || code == '\t' || code == '\n' || code == '\r' ||
-           code == 0x2028 || code == 0x2029;
+    return ts_utf8_unseen(code) || code == '\t' || code == '\n' || code == '\r' || code == 0x2028 ||
+           code == 0x2029;
 }
 
 /* Printable letters of ASCII alone, as most texts are. */
@@ -182,6 +182,31 @@ char *ts_text_show(ts_arena *arena, const char *text, size_t most)
         }
     }
     return shown;
+}
+
+const char *ts_text_word(ts_arena *arena, const char *text)
+{
+    static const char plain[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789"
+                                "-_./:@%+,";
+    const char *shown = ts_text_show(arena, text, SIZE_MAX);
+    const size_t length = strlen(shown);
+    if (length > 0 && shown[strspn(shown, plain)] == '\0') {
+        return shown;
+    }
+    char *word = ts_arena_alloc(arena, length * 4 + 3, 1);
+    size_t used = 0;
+    word[used++] = '\'';
+    for (const char *at = shown; *at != '\0'; at++) {
+        if (*at == '\'') {
+            memcpy(word + used, "'\\''", 4);
+            used += 4;
+        } else {
+            word[used++] = *at;
+        }
+    }
+    word[used++] = '\'';
+    word[used] = '\0';
+    return word;
 }
 
 int ts_text_width(const char *text)

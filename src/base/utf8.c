@@ -64,6 +64,13 @@ bool ts_utf8_refused(uint32_t code)
            (code >= 0xFDD0 && code <= 0xFDEF) || (code & 0xFFFE) == 0xFFFE;
 }
 
+bool ts_utf8_unseen(uint32_t code)
+{
+    return ts_utf8_refused(code) || code == 0x00AD || code == 0x180E || code == 0x200B ||
+           (code >= 0x2060 && code <= 0x2064) || code == 0xFEFF ||
+           (code >= 0xE0000 && code <= 0xE007F);
+}
+
 int ts_utf8_width(uint32_t code)
 {
     static const range none[] = {

@@ -16,6 +16,10 @@ size_t ts_utf8_next(uint32_t *code, const char *text, size_t length);
  * CR, bidirectional embeddings, overrides and isolates, noncharacters. */
 bool ts_utf8_refused(uint32_t code);
 
+/* True for that and for what is let in and leaves no trace: soft hyphens, spaces without width,
+ * joiners of words, byte-order marks inside a text, tags. Two words may differ in it alone. */
+bool ts_utf8_unseen(uint32_t code);
+
 /* Columns on a terminal: 0 for combining and invisible, 2 for wide characters, else 1. */
 int ts_utf8_width(uint32_t code);
 

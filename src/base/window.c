@@ -61,7 +61,7 @@ static piece piece_of(const char *from, size_t length, bool unicode)
         out.text[0] = ' '; /* a tab parts cells; one column keeps the mark in step */
     } else if (plain != NULL) {
         memcpy(out.text, plain, strlen(plain) + 1);
-    } else if (ts_utf8_refused(code) || line_break || (code >= 0x80 && !unicode)) {
+    } else if (ts_utf8_unseen(code) || line_break || (code >= 0x80 && !unicode)) {
         escape(&out);
     } else {
         memcpy(out.text, from, out.bytes);

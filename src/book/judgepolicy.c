@@ -16,6 +16,7 @@
 
 #define WHOLE ((int64_t)100 * 1000000) /* per cent */
 #define UNIT ((int64_t)1000000)
+#define MOST_VALID_DAYS 3650 /* ten years; market prices say nothing of longer */
 
 /* What a subject may be: any name, or one of these words (sections by themselves, or those
  * that are worked out before what is a part of them: of a later one it would be nothing). */
@@ -256,6 +257,10 @@ static void judge_size(const ts_judging *j, const ts_policy_row *row, const rule
         add(j, row, "value",
             ts_arena_format(j->arena, "keep of %s %%: more than all that is to pay, 100 %%",
                             ts_dec_text(text, row->amount.value)));
+    } else if (row->rule == TS_RULE_VALID && row->amount.value.e6 > MOST_VALID_DAYS * UNIT) {
+        add(j, row, "value",
+            ts_arena_format(j->arena, "%s days: a quote stands for at most %d, ten years",
+                            ts_dec_text(text, row->amount.value), MOST_VALID_DAYS));
     } else if (row->rule == TS_RULE_ROUND_UP) {
         judge_step(j, row);
     }

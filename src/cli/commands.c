@@ -49,6 +49,7 @@ typedef struct reader {
     char **argv;
     int at;
     const char **operands;
+    const char *given[TS_OPTION_COUNT]; /* what each option met was followed by */
 } reader;
 
 static const char *shown(const reader *r, const char *text)
@@ -278,7 +279,15 @@ static bool read_option(reader *r, const char *text)
                 option_rows[option].value);
         return false;
     }
-    return store(r, option, value == NULL ? "" : value);
+    value = value == NULL ? "" : value;
+    if (r->given[option] != NULL && strcmp(r->given[option], value) != 0) {
+        fprintf(r->request->said,
+                "tallystone: --%s is given twice, as \"%s\" and as \"%s\"; once is expected\n",
+                word, shown(r, r->given[option]), shown(r, value));
+        return false;
+    }
+    r->given[option] = value;
+    return store(r, option, value);
 }
 
 static bool read_words(reader *r)
@@ -312,10 +321,14 @@ static bool judge_operands(const reader *r)
     if (*r->want_help || (count >= row->least && (row->most < 0 || count <= row->most))) {
         return true;
     }
-    const char *what = count < row->least ? "is missing" : "is enough; there is more on the line";
-    fprintf(r->request->said,
-            "tallystone: `%s`: %s %s\n`tallystone %s --help` shows how it is used.\n", row->word,
-            row->operands, what, row->word);
+    if (count < row->least) {
+        fprintf(r->request->said, "tallystone: `%s`: %s is missing\n", row->word, row->operands);
+    } else {
+        fprintf(r->request->said, "tallystone: `%s`: \"%s\" is one word too many; it takes %s\n",
+                row->word, shown(r, r->operands[row->most]),
+                row->most == 0 ? "options alone" : row->operands);
+    }
+    fprintf(r->request->said, "`tallystone %s --help` shows how it is used.\n", row->word);
     return false;
 }
 

@@ -68,6 +68,35 @@ static const ts_figure *discount_of(ts_pricing *p)
     return off;
 }
 
+static const char *money_of(const ts_pricing *p, const ts_figure *figure)
+{
+    char text[TS_DECIMAL_TEXT];
+    ts_money money = {0};
+    return ts_figure_money(&money, figure, p->exponent)
+               ? ts_arena_text(p->arena, ts_money_text(text, money, p->exponent))
+               : "?";
+}
+
+/* More off than all lines come to is a slip; where a rate moves, it is judged anew. */
+static void judge_discount(ts_pricing *p)
+{
+    const ts_costing *out = p->out;
+    const ts_terms *terms = &p->needs->terms;
+    const ts_place at = {.file = terms->sheet_file, .line = terms->discount_line};
+    if (out->discount == NULL || terms->discount.of == TS_AMOUNT_PERCENT) {
+        return;
+    }
+    const ts_figure *over = ts_figure_two(p->arena, TS_OP_SUB, "discount over the lines",
+                                          p->currency, out->discount, out->lines_price);
+    if (ts_pricing_positive(p, over)) {
+        ts_diag_add(p->diag, TS_FAULT_RANGE, &at,
+                    "a discount of %s %s is more than the lines come to, %s %s; at most that can "
+                    "be taken off",
+                    money_of(p, out->discount), p->currency, money_of(p, out->lines_price),
+                    p->currency);
+    }
+}
+
 /* ---- net, total, to pay ---- */
 
 static const ts_figure *positive(ts_pricing *p, const ts_figure *figure)
@@ -286,6 +315,7 @@ void ts_settle(ts_pricing *p)
         return;
     }
     out->discount = discount_of(p);
+    judge_discount(p);
     settlement s = settle_with(p, sets, NULL);
     const ts_figure *surcharge = surcharge_of(p, &s);
     if (surcharge != NULL) {

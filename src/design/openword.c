@@ -161,6 +161,53 @@ static void bind_word(ts_build *b, ts_part *part, ts_field_id field, ts_book_fil
     judge_word(b, part, field, *word, files, field == TS_FIELD_STONE_LOT ? 2 : 1);
 }
 
+/* The words of policy.csv's surcharges and of accounts.csv, one after the other; NULL at the end.
+ */
+static const char *way_at(const ts_book *book, size_t at)
+{
+    static const char none[] = "";
+
+    if (at < book->policy.count) {
+        const ts_policy_row *row = &book->policy.at[at];
+
+        return row->rule == TS_RULE_SURCHARGE ? row->subject : none;
+    }
+    at -= book->policy.count;
+    return at < book->accounts.count ? book->accounts.at[at].what : NULL;
+}
+
+/* A way of paying is one that a surcharge or an account is for. Books without accounts name no
+ * way that bears nothing, so that there any word may be one. */
+static void bind_way(ts_build *b, ts_part *part)
+{
+    static const ts_field_id field = TS_FIELD_COMMISSION_PAYS_BY;
+    const ts_book *book = b->book;
+    const char *word = *member_of(part, field);
+    size_t count = 0;
+
+    if (!ts_build_has(part, field) || book->accounts.count == 0) {
+        return;
+    }
+    for (; way_at(book, count) != NULL; count++) {
+        if (strcmp(way_at(book, count), word) == 0) {
+            return;
+        }
+    }
+    const char **ways = TS_ARRAY(b->arena, const char *, count);
+    for (size_t i = 0; i < count; i++) {
+        ways[i] = way_at(book, i);
+    }
+    ts_build_fault(b, TS_FAULT_NAME_UNKNOWN, part, field,
+                   "commission: \"%s\" is no way of paying: neither accounts.csv nor a surcharge "
+                   "of policy.csv knows it",
+                   ts_sheet_shown(b->arena, word));
+    const int nearest = ts_nearest(word, ways, count);
+    if (nearest >= 0) {
+        ts_diag_hint(b->diag, "did you mean \"%s\"?", ts_sheet_shown(b->arena, ways[nearest]));
+    }
+    ts_build_spoil(part, field);
+}
+
 /* ---- size steps ---- */
 
 static const char *steps_said(const ts_build *b, const ts_melee_row *const *steps, size_t count)
@@ -275,6 +322,9 @@ void ts_bind_words(ts_build *b)
         for (int j = 0; j < ts_design_count(b->design, kind); j++) {
             bind_word(b, ts_design_at(b->design, kind, j), field, open_words[i].file);
         }
+    }
+    for (int i = 0; i < ts_design_count(b->design, TS_PART_COMMISSION); i++) {
+        bind_way(b, ts_design_at(b->design, TS_PART_COMMISSION, i));
     }
     ts_bind_steps(b);
 }

@@ -236,7 +236,15 @@ static void judge_drop(ts_sheet_reader *in, const ts_sheet_part *part, const ts_
     }
 }
 
-/* Rows that take out what is not there, or change a part that is left out. */
+/* What one quotation says once, for all its options: whose it is, of which day, its currency. */
+static bool is_shared(ts_part_kind kind, int position)
+{
+    return kind == TS_PART_COMMISSION &&
+           position != ts_field_position(TS_FIELD_COMMISSION_DISCOUNT) &&
+           position != ts_field_position(TS_FIELD_COMMISSION_PAYS_BY);
+}
+
+/* Rows that take out what is not there, or change a part that is left out or is not theirs. */
 static void judge_measures(ts_sheet_reader *in, const ts_sheet_part *part, const ts_part_rows *own,
                            const ts_part_rows *rows)
 {
@@ -252,7 +260,12 @@ static void judge_measures(ts_sheet_reader *in, const ts_sheet_part *part, const
         }
         in->row = row->row;
         const ts_place place = measure_place(in);
-        if (rows->drop != NULL) {
+        if (is_shared(part->kind, (int)i)) {
+            ts_diag_add(in->diag, TS_FAULT_OPTION_ROW, &place,
+                        "\"%s\" is one for the whole quotation; of the commission an option may "
+                        "change discount and pays by alone",
+                        fields[i].word);
+        } else if (rows->drop != NULL) {
             ts_diag_add(in->diag, TS_FAULT_OPTION_ROW, &place,
                         "%s is left out by this option in row %d; take one of the two rows out",
                         title, rows->drop->row->row);
@@ -263,11 +276,42 @@ static void judge_measures(ts_sheet_reader *in, const ts_sheet_part *part, const
     }
 }
 
+/* What the client reads over the option's price and marks where the choice is made. */
+static const char *called(const ts_sheet *sheet, int layer)
+{
+    const ts_layer *at = &sheet->layers[layer];
+
+    return layer == 0 ? "as described" : at->label == NULL ? at->name : at->label;
+}
+
+/* Two that read alike leave open which of them the client has marked. */
+static void judge_label(ts_sheet_reader *in, int layer)
+{
+    const ts_layer *layers = in->sheet->layers;
+    const char *own = called(in->sheet, layer);
+
+    for (int i = 0; i < layer; i++) {
+        const ts_csv_row *row =
+            layers[layer].label_row != NULL ? layers[layer].label_row : layers[i].label_row;
+
+        if (row == NULL || !ts_text_same(called(in->sheet, i), own)) {
+            continue;
+        }
+        const ts_place place = ts_sheet_place(in->sheet, in->arena, row, TS_COLUMN_VALUE);
+        ts_diag_add(in->diag, TS_FAULT_OPTION_ROW, &place,
+                    "the client would read \"%s\" over the options %s and %s; give one another "
+                    "label",
+                    ts_sheet_shown(in->arena, own), layers[i].name, layers[layer].name);
+        return;
+    }
+}
+
 void ts_options_judge(ts_sheet_reader *in)
 {
     const ts_sheet *sheet = in->sheet;
 
     for (int layer = 1; layer < sheet->layer_count; layer++) {
+        judge_label(in, layer);
         for (size_t i = 0; i < sheet->part_count; i++) {
             const ts_part_rows *own = sheet->layers[0].parts[i];
             const ts_part_rows *rows = sheet->layers[layer].parts[i];

@@ -3,6 +3,7 @@
 #include <tallystone/base/nearest.h>
 #include <tallystone/base/text.h>
 
+#include <limits.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -41,7 +42,7 @@ static ts_status find_void(happening *h)
     char *end = NULL;
     const char *text = h->request->operands[0];
     const long long id = strtoll(text, &end, 10);
-    if (*text == '\0' || *end != '\0' || id < 1) {
+    if (*text == '\0' || *end != '\0' || id < 1 || id == LLONG_MAX) {
         ts_diag_add(h->request->diag, TS_FAULT_EVENT_VALUE, NULL,
                     "\"%s\" is no event's number; `tallystone register REF` shows them",
                     ts_text_show(h->request->arena, text, 40));
@@ -160,6 +161,35 @@ static ts_status judge_twin(const happening *h)
     return TS_REFUSED;
 }
 
+/* A stage is one of those that the quote is paid in. */
+static ts_status choose_stage(happening *h)
+{
+    const ts_request *request = h->request;
+    const char *const *names = NULL;
+    const char *list = "";
+    size_t count = 0;
+    const ts_status status = ts_register_stages(&names, &count, h->reg, h->quote->id);
+    if (status != TS_OK || request->event.stage == NULL) {
+        return status;
+    }
+    for (size_t i = 0; i < count; i++) {
+        if (ts_text_same(names[i], request->event.stage)) {
+            h->event.stage = names[i];
+            return TS_OK;
+        }
+        list = ts_arena_format(request->arena, "%s%s%s", list, i == 0 ? "" : ", ", names[i]);
+    }
+    ts_diag_add(request->diag, TS_FAULT_EVENT_VALUE, NULL,
+                "%s-r%d has no payment stage \"%s\"; it has %s",
+                ts_text_show(request->arena, h->quote->reference, 64), h->quote->revision,
+                ts_text_show(request->arena, request->event.stage, 60), list);
+    const int near = ts_nearest(request->event.stage, names, count);
+    if (near >= 0) {
+        ts_diag_hint(request->diag, "did you mean \"%s\"?", names[near]);
+    }
+    return TS_FAULTY;
+}
+
 static ts_status take_money(happening *h)
 {
     const ts_request *request = h->request;
@@ -167,6 +197,9 @@ static ts_status take_money(happening *h)
     h->event.has_amount = true;
     if (status == TS_OK && h->kind != TS_EVENT_CREDIT) {
         status = choose_way(h);
+    }
+    if (status == TS_OK) {
+        status = choose_stage(h);
     }
     if (status == TS_OK && h->kind == TS_EVENT_PAID) {
         status = judge_twin(h);
@@ -192,7 +225,7 @@ static ts_status judge_tax(const happening *h)
                 "SHEET --out DIR` issues it with today's tax",
                 ts_text_show(request->arena, h->quote->reference, 64), h->quote->revision,
                 ts_text_show(request->arena, h->quote->region, 40), moved,
-                ts_text_show(request->arena, h->quote->reference, 64));
+                ts_text_word(request->arena, h->quote->reference));
     return TS_REFUSED;
 }
 

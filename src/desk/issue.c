@@ -196,8 +196,8 @@ static ts_status write_all(const ts_request *request, const ts_commission_run *r
         fprintf(request->said,
                 "tallystone: %s-r%d is issued and in the register, but its papers did not come "
                 "out; write them with `tallystone register --reproduce %s-r%d --out DIR`\n",
-                options[0]->needs->terms.reference, revision, options[0]->needs->terms.reference,
-                revision);
+                options[0]->needs->terms.reference, revision,
+                ts_text_word(request->arena, options[0]->needs->terms.reference), revision);
     }
     return status;
 }
@@ -210,7 +210,7 @@ static void say_issued(const ts_request *request, const ts_issue *issue, const c
             "%s/%s-r%d-quote.xlsx for the client, %s/studio/%s-r%d-margin.xlsx for you. When the "
             "client answers: tallystone accept %s\n",
             request->out, issue->file_name, revision, request->out, issue->file_name, revision,
-            reference);
+            ts_text_word(request->arena, reference));
 }
 
 static ts_status issue_by(const ts_request *request, const ts_commission_run *run, ts_register *reg,

@@ -1,4 +1,4 @@
-#include "desk/request.h"
+#include "desk/issuing.h"
 
 #include <tallystone/base/file.h>
 #include <tallystone/base/nearest.h>
@@ -52,6 +52,14 @@ static const char *reference_of(ts_arena *arena, const char *name)
     return ts_text_file_name(arena, ts_arena_copy(arena, base, length));
 }
 
+/* "", ".", "..", "-" and a folder's name with its slash name no sheet. */
+static bool names_nothing(const char *name)
+{
+    const char *slash = strrchr(name, '/');
+    const char *base = slash == NULL ? name : slash + 1;
+    return base[strspn(base, ".- ")] == '\0';
+}
+
 static ts_status write_sheet(const ts_request *request, const char *folder, const char *file,
                              const char *text)
 {
@@ -76,6 +84,12 @@ ts_status ts_errand_new(const ts_request *request)
 {
     ts_arena *arena = request->arena;
     const char *name = request->operands[0];
+    if (names_nothing(name)) {
+        return ts_desk_refuse(
+            request, "new",
+            ts_arena_format(arena, "\"%s\" names no sheet; my-ring or sheets/my-ring would",
+                            ts_text_show(arena, name, 60)));
+    }
     const char *kind = request->like == NULL ? "solitaire" : request->like;
     const char *reference = reference_of(arena, name);
     const char *text = ts_starter_sheet(arena, kind, reference, ts_date_today());
@@ -84,9 +98,10 @@ ts_status ts_errand_new(const ts_request *request)
     }
     const char *folder = ts_file_folder(arena, name);
     const char *file = ts_arena_format(arena, "%s.csv", reference);
-    const char *path = strcmp(folder, ".") == 0
-                           ? file
-                           : ts_arena_format(arena, "%s%s%s", folder, folder[1] ? "/" : "", file);
+    const char *path =
+        strcmp(folder, ".") == 0
+            ? file
+            : ts_arena_format(arena, "%s%s%s", folder, strcmp(folder, "/") == 0 ? "" : "/", file);
     struct stat there;
     if (lstat(path, &there) == 0) {
         ts_diag_add(request->diag, TS_FAULT_OUTPUT, NULL,
@@ -98,7 +113,7 @@ ts_status ts_errand_new(const ts_request *request)
     if (status == TS_OK) {
         fprintf(request->result, "%s\n", path);
         fprintf(request->said, "%s %s to measure and change. Next: tallystone price %s\n",
-                strchr("aeiou", kind[0]) != NULL ? "An" : "A", kind, path);
+                strchr("aeiou", kind[0]) != NULL ? "An" : "A", kind, ts_text_word(arena, path));
     }
     return status;
 }

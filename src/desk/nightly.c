@@ -136,7 +136,7 @@ static void put_wrapped(FILE *to, ts_arena *arena, const char *text)
 
 static const char *next_of(const nightly *n, const ts_repriced *one)
 {
-    const char *ref = ts_text_show(n->keep, one->reference, REFERENCE_MOST);
+    const char *ref = ts_text_word(n->keep, one->reference);
     if (one->is == TS_REPRICE_FAULT) {
         return "tallystone check";
     }

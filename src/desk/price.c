@@ -157,11 +157,29 @@ static void say_late(const ts_request *request, const ts_commission_run *run, in
     }
 }
 
+/* Old metal above the price turns the stages round: it is the client who would be paid. */
+static void say_owed(const ts_request *request, const ts_commission_run *run, int option)
+{
+    char text[TS_DECIMAL_TEXT];
+    ts_money owed;
+    const ts_costing *costing = run->options[option].costing;
+    if (ts_figure_money(&owed, costing->to_pay, costing->exponent) && owed.minor < 0) {
+        owed.minor = -owed.minor;
+        fprintf(request->said,
+                "%s%s%s: caution: the old metal comes to %s %s more than the price with tax; the "
+                "stages of the quote say when the client is paid that\n",
+                run->path, option > 0 ? ", option " : "",
+                option > 0 ? costing->needs->terms.option_name : "",
+                ts_money_text(text, owed, costing->exponent), costing->currency);
+    }
+}
+
 static void say_cautions(const ts_request *request, const ts_commission_run *run)
 {
     for (int o = 0; o < run->option_count; o++) {
         const ts_quantities *quantities = run->options[o].quantities;
         say_late(request, run, o);
+        say_owed(request, run, o);
         for (int i = 0; i < quantities->caution_count; i++) {
             const ts_caution *caution = &quantities->cautions[i];
             bool said = false;
@@ -248,11 +266,11 @@ static void say(pricing *p, const turn *now)
     const ts_request *request = &now->request;
     if (request->csv) {
         write_csv(p, now);
-        return;
+    } else {
+        add_summary(p, now);
     }
-    add_summary(p, now);
     wipe_progress(p);
-    if (request->operand_count == 1) {
+    if (!request->csv && request->operand_count == 1) {
         say_lines(request, now);
         say_insight(request, first_of(now));
         ts_table_print(p->summary, request->result, &request->screen);

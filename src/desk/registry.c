@@ -193,22 +193,48 @@ static void show_event(const ts_request *request, const ts_life *life, size_t at
     fprintf(to, "%s\n", life->voided[at] ? "  [voided]" : "");
 }
 
-/* The next sensible command, by how the quote stands. */
-static const char *next_of(const ts_request *request, const ts_life *life, const ts_quote *quote)
+/* An open quote is accepted while it stands; beside a piece that is handed over it cannot be. */
+static const char *next_of_open(const ts_request *request, const ts_life *life,
+                                const ts_quote *quote)
 {
-    const char *ref = ts_text_show(request->arena, quote->reference, 64);
+    const ts_quote *bound = ts_life_binding(life);
+    const char *ref = ts_text_word(request->arena, quote->reference);
+    if (bound != NULL && bound->state == TS_STATE_DELIVERED) {
+        return ts_arena_format(request->arena, "tallystone decline %s", ref);
+    }
+    return ts_arena_format(request->arena,
+                           is_expired(quote, ts_date_today())
+                               ? "tallystone revise %s SHEET --out DIR"
+                               : "tallystone accept %s",
+                           ref);
+}
+
+/* The first money is for the first stage, by the name that the quote gives it. */
+static const char *next_of_unpaid(const ts_request *request, ts_register *reg,
+                                  const ts_quote *quote)
+{
+    const char *const *stages = NULL;
+    size_t count = 0;
+    const char *ref = ts_text_word(request->arena, quote->reference);
+    if (ts_register_stages(&stages, &count, reg, quote->id) != TS_OK || count == 0) {
+        return ts_arena_format(request->arena, "tallystone paid %s AMOUNT", ref);
+    }
+    return ts_arena_format(request->arena, "tallystone paid %s AMOUNT --stage %s", ref,
+                           ts_text_word(request->arena, stages[0]));
+}
+
+/* The next sensible command, by how the quote stands. */
+static const char *next_of(const ts_request *request, ts_register *reg, const ts_life *life,
+                           const ts_quote *quote)
+{
+    const char *ref = ts_text_word(request->arena, quote->reference);
     const int64_t balance = ts_life_balance(life);
     switch (quote->state) {
     case TS_STATE_OPEN:
-        return ts_arena_format(request->arena,
-                               is_expired(quote, ts_date_today())
-                                   ? "tallystone revise %s SHEET --out DIR"
-                                   : "tallystone accept %s",
-                               ref);
+        return next_of_open(request, life, quote);
     case TS_STATE_ACCEPTED:
         if (balance > 0 && life->paid == 0) {
-            return ts_arena_format(request->arena, "tallystone paid %s AMOUNT --stage deposit",
-                                   ref);
+            return next_of_unpaid(request, reg, quote);
         }
         return ts_arena_format(
             request->arena, quote->bought ? "tallystone deliver %s" : "tallystone bought %s", ref);
@@ -272,7 +298,7 @@ static ts_status show(const ts_request *request, ts_register *reg)
     show_money(request, &life);
     const ts_quote *bound = ts_life_binding(&life);
     const bool acts_on_bound = meant->state != TS_STATE_OPEN && revision == 0 && bound != NULL;
-    const char *next = next_of(request, &life, acts_on_bound ? bound : meant);
+    const char *next = next_of(request, reg, &life, acts_on_bound ? bound : meant);
     if (next != NULL) {
         fprintf(request->result, "next: %s\n", next);
     }

@@ -77,7 +77,7 @@ static ts_status prepare(ts_stream *stream, ts_sheet **sheet)
     ts_status read = ts_sheet_read(sheet, stream->read, stream->sheet_path, diag);
     status = ts_status_worse(status, read);
     ts_status opened =
-        ts_csv_lines_open(&stream->lines, request->arena, table, request->shard, diag);
+        ts_csv_lines_open(&stream->lines, request->arena, table, "variant", request->shard, diag);
     status = ts_status_worse(status, opened);
     if (stream->lines == NULL || *sheet == NULL) {
         return status;

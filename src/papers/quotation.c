@@ -343,7 +343,22 @@ static void put_item(scribe *s, const ts_costing *c, int option)
     ts_xml_close(&s->xml, "cac:Item");
 }
 
-/* An alternative stands alone: its amount is its net, and it says its total and its stages. */
+/* What an alternative says for itself: its total, its way of paying if it has its own, its stages.
+ */
+static void note_other(scribe *s, const ts_costing *c)
+{
+    const char *way = c->needs->terms.pays_by;
+    note(s, "Total with tax", said_amount(s, money_of(s, c->total)));
+    if (c->trade_in != NULL) {
+        note(s, "To pay", said_amount(s, money_of(s, c->to_pay)));
+    }
+    if (!ts_text_empty(way) && !ts_text_same(way, s->first->needs->terms.pays_by)) {
+        note(s, "Payment by", way);
+    }
+    note_stages(s, c);
+}
+
+/* An alternative stands alone: its amount is its net. */
 static void put_line(scribe *s, int option)
 {
     const ts_costing *c = s->paper->options[option];
@@ -352,11 +367,7 @@ static void put_line(scribe *s, int option)
     int number = 0;
     ts_xml_text(&s->xml, "cbc:ID", ts_arena_format(s->arena, "%d", option + 1));
     if (other) {
-        note(s, "Total with tax", said_amount(s, money_of(s, c->total)));
-        if (c->trade_in != NULL) {
-            note(s, "To pay", said_amount(s, money_of(s, c->to_pay)));
-        }
-        note_stages(s, c);
+        note_other(s, c);
     }
     ts_xml_with(&s->xml, "cbc:Quantity", "unitCode", "C62", "1");
     put_amount(s, "cbc:LineExtensionAmount", amount);

@@ -390,6 +390,38 @@ static const char *stage_label(const table *t, int index)
                : ts_arena_format(t->page->arena, "%s: %s", label, stage->when);
 }
 
+/* How the options are paid for, or those of them with a fee; NULL where they differ. */
+static const char *way_of(const table *t, bool with_fee)
+{
+    const ts_commission_paper *paper = t->page->paper;
+    const char *way = NULL;
+    for (int i = 0; i < paper->option_count; i++) {
+        const char *own = paper->options[i]->needs->terms.pays_by;
+        if (with_fee && surcharge_of(paper->options[i]) == NULL) {
+            continue;
+        }
+        own = own == NULL ? "" : own;
+        if (way != NULL && !ts_text_same(way, own)) {
+            return NULL;
+        }
+        way = own;
+    }
+    return way;
+}
+
+/* Each option's own way of paying, where they differ. */
+static void put_ways(const table *t)
+{
+    ts_xlsx_style plain = amount_style(t);
+    int row = label_row(t, "Paid by", plain);
+    for (int k = 0; k < t->count; k++) {
+        const char *way = costing_of(t, k)->needs->terms.pays_by;
+        put_word(t, row, k,
+                 ts_text_empty(way) ? "\xe2\x80\x93" : ts_text_show(t->page->arena, way, 60),
+                 plain);
+    }
+}
+
 /* What is to pay and when: a heading where no old metal has made a row of it already. */
 static void put_stages(const table *t)
 {
@@ -399,10 +431,11 @@ static void put_stages(const table *t)
     for (int s = 0; s < t->page->first->stage_count; s++) {
         wanted_pt += label_height(t, stage_label(t, s), plain);
     }
+    const char *way = way_of(t, false);
+    wanted_pt += way == NULL ? label_height(t, "Paid by", plain) : 0;
     bool moves = !ts_quote_fits(t->page, wanted_pt);
     ts_quote_begin(t->page);
     ts_quote_gap(t->page, 4);
-    const char *way = t->page->first->needs->terms.pays_by;
     const char *title = has_row ? "In stages:" : "To pay, in stages:";
     if (!ts_text_empty(way)) {
         title = ts_arena_format(t->page->arena, "%s by %s, in stages:", has_row ? "Paid" : "To pay",
@@ -412,6 +445,9 @@ static void put_stages(const table *t)
         put_head(t, title, !has_row); /* a new page names its columns again */
     } else {
         label_row(t, title, (ts_xlsx_style){.bold = !has_row});
+    }
+    if (way == NULL) {
+        put_ways(t);
     }
     for (int s = 0; s < t->page->first->stage_count; s++) {
         int row = label_row(t, stage_label(t, s), plain);
@@ -444,9 +480,11 @@ static void put_table(const table *t)
     if (changes || (!one && any(paper, net_rounding_of))) {
         put_figures(t, "Sum", lines_of, 1, ruled);
         put_figures(t, "Discount", discount_of, -1, plain);
-        const char *way = t->page->first->needs->terms.pays_by;
+        const char *way = way_of(t, true);
         put_figures(t,
-                    ts_arena_format(t->page->arena, "Fee for paying by %s", way == NULL ? "" : way),
+                    ts_text_empty(way)
+                        ? "Fee for the way of paying"
+                        : ts_arena_format(t->page->arena, "Fee for paying by %s", way),
                     surcharge_of, 1, plain);
         put_figures(t, "Raised to our least price", minimum_of, 1, plain);
         put_figures(t, "Rounding", net_rounding_of, 1, plain);

@@ -131,8 +131,9 @@ ts_status ts_xlsx_close(ts_xlsx *book, ts_diag *diag)
         ts_arena_exhausted(book->arena);
     }
     if (error != LXW_NO_ERROR) {
-        ts_diag_add(diag, TS_FAULT_OUTPUT, NULL, "a workbook could not be written: %s",
-                    lxw_strerror(error));
+        /* the library tells of its packing; a person is told of the disk */
+        ts_diag_add(diag, TS_FAULT_OUTPUT, NULL,
+                    "a workbook could not be written: the disk is full or refuses");
         return TS_IO;
     }
     if (!ts_xlsx_is_whole(book->path)) {

@@ -430,6 +430,32 @@ static void check_hallmark(ts_counting *c)
     }
 }
 
+/* A mesh read in the wrong unit weighs thousands of times what its parts measure. */
+static void check_mesh(ts_counting *c, int index)
+{
+    const ts_mesh *mesh = &c->design->mesh[index];
+    const ts_alloy_row *row =
+        ts_book_alloy(c->book, ts_design_alloy(c->design, mesh->alloy), c->on);
+
+    if (row == NULL) {
+        return;
+    }
+    const double told_g = ts_dec_double(ts_count_mesh_g(c, index, row));
+    const double estimate_g = ts_dec_double(ts_count_estimate_g(c, index, row->density));
+    if (!(told_g > 0.0) || !(estimate_g > 0.0)) {
+        return;
+    }
+    ts_check check = {.who = TS_CAUTION_MAKING,
+                      .limit = "mesh weight",
+                      .what = "its weight, of what the parts it replaces measure,",
+                      .part = &mesh->part,
+                      .title = ts_count_title(c, &mesh->part),
+                      .field = TS_FIELD_MESH_UNIT,
+                      .measured = ts_weigh_measure(c, 100.0 * told_g / estimate_g, "a share"),
+                      .defers = "Is the unit the one it was drawn in? " TS_ASK_BENCH};
+    ts_caution_check(c, &check);
+}
+
 void ts_count_cautions(ts_counting *c)
 {
     const ts_design *d = c->design;
@@ -449,6 +475,9 @@ void ts_count_cautions(ts_counting *c)
     }
     for (int i = 0; i < d->stone_count; i++) {
         check_held(c, i);
+    }
+    for (int i = 0; i < d->mesh_count; i++) {
+        check_mesh(c, i);
     }
     check_height(c);
     check_nickel(c);

@@ -49,7 +49,9 @@ ts_status ts_db_damaged(ts_db *db, const char *why)
 /* Turns a result code into our status and sentence. */
 static void trouble(ts_db *db, int code)
 {
-    const char *why = sqlite3_errmsg(db->lite);
+    /* a backup's own trouble is not kept with the file it writes to */
+    const bool kept = (sqlite3_errcode(db->lite) & 0xff) == (code & 0xff);
+    const char *why = kept ? sqlite3_errmsg(db->lite) : sqlite3_errstr(code);
     switch (code & 0xff) {
     case SQLITE_NOMEM:
         ts_arena_exhausted(db->arena);

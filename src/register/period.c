@@ -80,3 +80,21 @@ ts_status ts_register_lines(const ts_kept_line **out, size_t *count, ts_register
     *out = lines;
     return ts_db_status(reg->db);
 }
+
+ts_status ts_register_stages(const char *const **out, size_t *count, ts_register *reg,
+                             int64_t quote)
+{
+    const char **names = NULL;
+    size_t room = 0;
+    *count = 0;
+    ts_ask *ask = ts_db_ask(reg->db, "SELECT item FROM total WHERE quote = ?1 AND option = 0 AND"
+                                     " section = 'payment' ORDER BY no");
+    ts_ask_int(ask, 1, quote);
+    while (ts_ask_row(ask)) {
+        names = ts_arena_grow(reg->arena, names, *count, &room, sizeof *names);
+        names[(*count)++] = text_at(ask, reg->arena, 0);
+    }
+    ts_ask_end(ask);
+    *out = names;
+    return ts_db_status(reg->db);
+}

@@ -413,6 +413,40 @@ static ts_status write_event(recording *r, ts_life *life)
     return ts_db_status(r->reg->db);
 }
 
+/* Another reference that whoever types this one would mean as well, or whose papers bear its
+ * file names, is a fault. */
+static bool is_alone(ts_register *reg, const char *reference, const char *file_name)
+{
+    const char *const *list = NULL;
+    const size_t count = ts_register_references(&list, reg);
+    const char *shown = ts_text_show(reg->arena, reference, 64);
+    for (size_t i = 0; i < count; i++) {
+        if (strcmp(list[i], reference) == 0) {
+            return true; /* it is there already, and its revisions come after it */
+        }
+    }
+    for (size_t i = 0; i < count; i++) {
+        if (ts_text_same(list[i], reference)) {
+            ts_diag_add(reg->diag, TS_FAULT_REFERENCE_TWICE, NULL,
+                        "%s and %s, which is in the register, are one reference but for capitals "
+                        "and blanks; give one another",
+                        shown, ts_text_show(reg->arena, list[i], 64));
+            return false;
+        }
+    }
+    ts_ask *ask = ts_db_ask(reg->db, "SELECT reference FROM quote WHERE file_name = ?1 LIMIT 1");
+    ts_ask_text(ask, 1, file_name);
+    const char *other = ts_ask_row(ask) ? ts_ask_get_text(ask, reg->arena, 0) : NULL;
+    ts_ask_end(ask);
+    if (other != NULL) {
+        ts_diag_add(reg->diag, TS_FAULT_REFERENCE_TWICE, NULL,
+                    "%s and %s, which is in the register, would both write %s-r1-quote.xlsx; give "
+                    "one another reference",
+                    shown, ts_text_show(reg->arena, other, 64), file_name);
+    }
+    return other == NULL;
+}
+
 ts_status ts_register_next_revision(int *revision, ts_register *reg, const char *reference,
                                     const char *file_name, bool is_revision, ts_date day)
 {
@@ -423,26 +457,17 @@ ts_status ts_register_next_revision(int *revision, ts_register *reg, const char 
     }
     *revision = life.count + 1;
     const char *shown = ts_text_show(reg->arena, reference, 64);
+    const char *word = ts_text_word(reg->arena, reference);
     if (!is_revision && life.count > 0) {
         ts_diag_add(
             reg->diag, TS_FAULT_REFUSED, NULL,
             "%s is issued already and cannot change; `tallystone revise %s SHEET --out DIR` "
             "issues r%d, `tallystone register --reproduce %s-r%d --out DIR` writes its "
             "papers again",
-            shown, shown, life.count + 1, shown, life.count);
+            shown, word, life.count + 1, word, life.count);
         return TS_REFUSED;
     }
-    ts_ask *ask = ts_db_ask(reg->db, "SELECT reference FROM quote WHERE file_name = ?1 AND"
-                                     " reference <> ?2 LIMIT 1");
-    ts_ask_text(ask, 1, file_name);
-    ts_ask_text(ask, 2, reference);
-    const char *other = ts_ask_row(ask) ? ts_ask_get_text(ask, reg->arena, 0) : NULL;
-    ts_ask_end(ask);
-    if (other != NULL) {
-        ts_diag_add(reg->diag, TS_FAULT_REFERENCE_TWICE, NULL,
-                    "%s and %s, which is in the register, would both write %s-r1-quote.xlsx; give "
-                    "one another reference",
-                    shown, ts_text_show(reg->arena, other, 64), file_name);
+    if (!is_alone(reg, reference, file_name)) {
         return TS_FAULTY;
     }
     const ts_event event = {.kind = is_revision ? TS_EVENT_REVISE : TS_EVENT_ISSUE, .day = day};

@@ -166,9 +166,15 @@ static int split_revision(const char *ref, size_t *length)
     return revision;
 }
 
-/* The reference as it was issued, whatever its case; NULL where there is none. */
+/* The reference as it was issued: the very one, else one that differs in case alone; NULL where
+ * there is none. */
 static const char *reference_like(const char *wanted, const char *const *list, size_t count)
 {
+    for (size_t i = 0; i < count; i++) {
+        if (strcmp(list[i], wanted) == 0) {
+            return list[i];
+        }
+    }
     for (size_t i = 0; i < count; i++) {
         if (ts_text_same(list[i], wanted)) {
             return list[i];

@@ -204,7 +204,7 @@ static ts_status open_all(stages *s, const char *sheet, const char *table)
         status = ts_sheet_read(&s->sheet, s->read, sheet, s->diag);
     }
     if (status == TS_OK) {
-        status = ts_csv_lines_open(&s->lines, s->kept, table, (ts_shard){1, 1}, s->diag);
+        status = ts_csv_lines_open(&s->lines, s->kept, table, "variant", (ts_shard){1, 1}, s->diag);
     }
     if (status == TS_OK) {
         status = ts_variant_columns_of(&s->columns, s->kept, s->sheet, ts_csv_lines_head(s->lines),

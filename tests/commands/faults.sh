@@ -58,6 +58,37 @@ change 's/^commission,region,[^,]*/commission,region,stat/' 'an unknown region' 
 change '/^shank,width top/p' 'a measure twice' '[measure-twice]'
 change '/^commission,/d' 'no commission' '[part-missing]'
 
+# more off than there is, a way of paying that nobody knows: never a figure that is quietly wrong
+change 's/^commission,pays by,.*/commission,pays by,crad,,/' 'a way of paying misspelt' 'did you mean "card"?'
+sed '/^option/d; s/^commission,pays by,.*/commission,discount,3443.07,USD,/' demo/halo.csv >"$WORK/sheet.csv"
+bad 'a discount above the lines' 'a discount of 3443.07 USD is more than the lines come to, 3443.06 USD'
+err_has 'sheet.csv:10:21: ' 'its cell is named'
+sed '/^option/d; s/^commission,pays by,.*/commission,discount,3443.06,USD,/' demo/halo.csv >"$WORK/sheet.csv"
+run price "$WORK/sheet.csv" --books "$BOOKS"
+code 0 'a discount of all the lines is one'
+
+# what the whole quotation says once is no option's
+for change in reference,OTHER title,other client,other currency,EUR date,2026-11-20 'region,vat country' \
+    'deliver by,2027-01-01' 'valid until,2026-12-01' 'deliver by,none'; do
+    { cat demo/halo.csv; echo "option low,commission/$change,,"; } >"$WORK/sheet.csv"
+    bad "an option with its own ${change%%,*}" "\"${change%%,*}\" is one for the whole quotation"
+done
+{ cat demo/halo.csv; printf 'option low,commission/%s\n' 'discount,5,%,' 'pays by,card,,'; } >"$WORK/sheet.csv"
+run price "$WORK/sheet.csv" --books "$BOOKS"
+code 0 'an option with a discount and a way of paying of its own'
+
+{ cat demo/halo.csv; echo 'option other,label,In platinum 950,,'; } >"$WORK/sheet.csv"
+bad 'two options with one label' 'would read "In platinum 950" over the options platinum and other'
+{ cat demo/halo.csv; echo 'option other,label,As described,,'; } >"$WORK/sheet.csv"
+bad 'an option called as the sheet itself' 'over the options base and other'
+
+# two words may differ in nothing that is seen
+mark=$(printf '\342\200\213')
+change "s/^ring,alloy,/ring,alloy,$mark/" 'a space without width' 'the alloy "\xE2\x80\x8B750 yellow"'
+err_has 'ring,alloy,\xE2\x80\x8B750 yellow,' 'the row shows it too'
+mark=$(printf '\302\255')
+change "s/^ring,alloy,750 yel/ring,alloy,750 yel$mark/" 'a soft hyphen' '"750 yel\xC2\xADlow"'
+
 # every required measure missing in turn, one run each: the measure is named
 grep -E '^(commission|ring|shank),' demo/halo.csv | cut -d, -f1,2 | sort -u |
     grep -Ev ',(deliver by|valid until|discount|pays by|height limit|wear|finish|inscription|wall|open|alloy|made|joints)$' \
@@ -126,7 +157,8 @@ write("semicolon.csv", ";", True)
 write("semipoint.csv", ";", False)
 write("tab.csv", "\t", True)
 P
-for form in semicolon semipoint tab; do
+sed '3s/[^;]*$/1,5/' "$WORK/semipoint.csv" >"$WORK/semi-note.csv"
+for form in semicolon semipoint tab semi-note; do
     cp "$WORK/$form.csv" "$WORK/sheet.csv"
     same "$form"
 done
@@ -151,11 +183,17 @@ books alloys.csv 's/^750 yellow,\([^,]*\),\([^,]*\),\([^,]*\),750/750 yellow,\1,
 books policy.csv '/^markup,labour/d' 'a policy without a rule for a section' 'labour'
 books policy.csv 's/^payment,delivery,,/payment,delivery,,10/' 'stages that do not add up' '[policy]'
 books policy.csv 's/^markup,metal,,45,%/margin,metal,,100,%/' 'a margin of 100 %' '[policy]'
+books policy.csv 's/^valid,quote,,21/valid,quote,,3651/' 'a quote of more than ten years' 'at most 3650'
 books labour.csv '/^cast,/d' 'an operation without a price' 'cast'
 books metals.csv 's/^metal,price/metal,prise/' 'an unknown column' 'did you mean "price"?'
 books crafts.csv 's/^setter,/settler,/' 'a craft that is not there' 'setter'
 rm -rf "$WORK/books"
 cp -r "$BOOKS" "$WORK/books"
+sed -i 's/^terms,terms.txt/terms,trems.txt/; s/^logo,logo.png/logo,lgoo.png/' "$WORK/books/studio.csv"
+run check demo/halo.csv --books "$WORK/books"
+code 66 'check: files that studio.csv names and that are not there'
+err_has '"trems.txt" is not there' 'the terms are named'
+err_has '"lgoo.png" is not there' 'the logo is named'
 rm "$WORK/books/policy.csv"
 run price demo/halo.csv --books "$WORK/books"
 code 66 'a needed book that is not there'

@@ -17,6 +17,13 @@ done
 (cd "$WORK" && "$TALLYSTONE" new starter-halo >"$out" 2>"$err")
 status=$?
 code 73 'new does not write over a sheet that is there'
+(cd "$WORK" && "$TALLYSTONE" new q/ring >"$out" 2>"$err")
+holds 'new in a folder of one letter says where' grep -qx 'q/ring.csv' "$out"
+echo mine >"$WORK/q/ring.csv"
+status=0
+(cd "$WORK" && "$TALLYSTONE" new q/ring >"$out" 2>"$err") || status=$?
+code 73 'nor there over one that is there'
+holds 'which stays as it is' grep -qx mine "$WORK/q/ring.csv"
 run new "$WORK/x" --like necklace
 code 65 'an unknown kind of starter sheet'
 err_has 'eternity band' 'the kinds are named'
@@ -49,6 +56,13 @@ err_has 'after 30 November 2026, the day the client needs it' 'that names the da
 run price "$WORK/soon.csv" demo/eternity.csv --books "$BOOKS" --as-of 2026-11-25
 err_has 'soon.csv: caution: ready at the earliest by' 'among several sheets too'
 err_lacks 'eternity.csv: caution: ready' 'and only where it is so'
+run price "$WORK/soon.csv" --books "$BOOKS" --as-of 2026-11-25 --csv
+err_has 'soon.csv: caution: ready at the earliest by' 'and where the table is CSV'
+sed 's/^trade-in old,weight,4.2,/trade-in old,weight,420,/' demo/halo.csv >"$WORK/much.csv"
+run price "$WORK/much.csv" --books "$BOOKS" --as-of 2026-11-25
+code 0 'old metal above the price is no fault'
+err_has 'much.csv: caution: the old metal comes to 25307.38 USD more than the price with tax' 'but a caution'
+err_has 'much.csv, option low: caution: the old metal comes to' 'of each option'
 run quantities demo/halo.csv --books "$BOOKS" --csv
 code 0 'quantities --csv'
 holds 'the quantities header is as promised' grep -qx 'part,measure,value,unit,origin' "$out"
@@ -74,6 +88,16 @@ holds 'the quote has the same bytes again' \
     cmp -s "$WORK/quote.xlsx" "$WORK/papers/new/DEMO-HALO-draft-quote.xlsx"
 holds 'the margin sheet has the same bytes again' \
     cmp -s "$WORK/margin.xlsx" "$WORK/papers/new/studio/DEMO-HALO-draft-margin.xlsx"
+
+# options paid for in different ways: the fee goes by the way that bears it
+sed '/^option/d' demo/halo.csv >"$WORK/ways.csv"
+echo 'option card,commission/pays by,card,,' >>"$WORK/ways.csv"
+run price "$WORK/ways.csv" --books "$BOOKS" --out "$WORK/ways"
+code 0 'options paid for in different ways'
+unzip -p "$WORK/ways/DEMO-HALO-draft-quote.xlsx" xl/sharedStrings.xml >"$out"
+out_has '>Fee for paying by card<' 'the fee is that of the card'
+out_has '>Paid by<' 'each option says how it is paid'
+holds 'no heading says one way for all' sh -c "! grep -q 'by bank, in stages' '$out'"
 
 # one bad sheet among good ones
 sed 's/^shank,width top,[^,]*/shank,width top,45/' demo/halo.csv >"$WORK/bad.csv"

@@ -293,6 +293,7 @@ if [ -n "$apart" ]; then
             full=$((full + 1))
             case $status in 73 | 74) ;; *) bad="$bad $room:exit-$status" ;; esac
             grep -q '^tallystone: .\{20,\}' "$err" || bad="$bad $room:no-sentence"
+            ! grep '^tallystone: ' "$err" | grep -q ZIP || bad="$bad $room:packing"
             [ "$events" -eq "$sums" ] || bad="$bad $room:half"
             ! grep -q 'xlsx' "$SMALL.files" || bad="$bad $room:paper"
         fi
@@ -309,6 +310,7 @@ if [ -n "$apart" ]; then
         [ "$status" -eq 74 ] || [ "$status" -eq 73 ]
         verdict $? "a full disk: ${words%% *} ends with 73 or 74"
         sentence "a full disk: ${words%% *}"
+        err_lacks 'not an error' "a full disk: ${words%% *}: that says what is wrong"
         kept "a full disk: ${words%% *}: the old state holds" "$sums"
     done
 

@@ -145,6 +145,12 @@ code 65 'a way of paying that accounts.csv does not know'
 err_has 'did you mean "card"?' 'the nearest way is suggested'
 run paid DEMO-HALO 10 $B --by deposits
 code 65 'an account that is no way of paying'
+run paid DEMO-HALO 10 $B --stage depositt
+code 65 'a payment stage that the quote does not have'
+err_has 'it has deposit, casting, delivery' 'its stages are named'
+err_has 'did you mean "deposit"?' 'and the nearest'
+run refund DEMO-HALO 10 $B --stage deposi
+code 65 'nor is money given back for one'
 same_register 'none of these changed a byte'
 run paid DEMO-HALO 300 $B --on 2026-03-12 --by card
 code 0 'paid by card'
@@ -170,6 +176,9 @@ run void 999 $B
 code 65 'no such event'
 run void one $B
 code 65 'no number'
+run void 99999999999999999999 $B
+code 65 'a number that no event can have'
+err_has '"99999999999999999999"' 'is said as it was typed'
 run void 1 $B
 code 77 'what was issued stays'
 accepted=$(sqlite3 "$DB" "SELECT id FROM event WHERE kind='accept' AND reference='DEMO-HALO'")
@@ -244,6 +253,12 @@ run register DEMO-HALO $B
 out_has 'next:' 'the next sensible command'
 run register demo-halo $B
 code 0 'case does not matter'
+sed 's/DEMO-ONE/demo-Halo/' "$S/one.csv" >"$S/capitals.csv"
+keep
+run issue "$S/capitals.csv" $B --out "$S/out" --on 2026-03-10 --reason 'for the test'
+code 65 'so a reference that differs in it alone is refused'
+err_has 'demo-Halo and DEMO-HALO, which is in the register, are one reference but for capitals' 'both are named'
+same_register 'and nothing is issued'
 run register DEMO-HALX $B
 code 65 'an unknown reference'
 err_has 'did you mean "DEMO-HALO"?' 'the nearest is suggested'
@@ -294,6 +309,33 @@ same_register 'the register stays'
 run register --verify --register "$S/safe/copy.db"
 code 0 'the backup holds'
 holds 'the backup is 0600' test "$(stat -c %a "$S/safe/copy.db")" = 600
+
+# --- the next sensible command is one that is not refused
+mkdir "$WORK/next"
+cp -r "$BOOKS" "$WORK/next/books"
+sed -i 's/^payment,deposit,/payment,first half,/' "$WORK/next/books/policy.csv"
+N="--books $WORK/next/books --on 2026-03-09"
+run issue "$S/one.csv" $N --out "$WORK/next/out" --reason 'for the test'
+run accept DEMO-ONE $N
+run register DEMO-ONE --books "$WORK/next/books"
+out_has 'next: tallystone paid DEMO-ONE AMOUNT --stage '"'first half'" 'money comes for the first stage, by its name'
+run paid DEMO-ONE 10 $N --stage 'first half'
+code 0 'and is taken for it'
+run revise DEMO-ONE "$S/one.csv" $N --out "$WORK/next/out" --reason 'for the test'
+code 0 'a revision beside the accepted one'
+run deliver DEMO-ONE $N
+code 0 'which is handed over'
+run register DEMO-ONE --books "$WORK/next/books"
+out_has 'next: tallystone decline DEMO-ONE' 'what is open beside a delivered piece is declined'
+run decline DEMO-ONE $N
+code 0 'and can be'
+
+sed "s/DEMO-ONE/ring 12 of O'Hara/" "$S/one.csv" >"$WORK/next/blanks.csv"
+run issue "$WORK/next/blanks.csv" $N --out "$WORK/next/out" --reason 'for the test'
+err_has "tallystone accept 'ring 12 of O'\\''Hara'" 'a reference with blanks is one word of the next command'
+(eval "set -- $(sed -n 's/.*tallystone accept //p' "$err")" && "$TALLYSTONE" accept "$@" $N) >"$out" 2>&1
+status=$?
+code 0 'which can be typed as it stands'
 
 # --- nothing can be changed in passing
 for sql in "UPDATE event SET amount = 1 WHERE kind = 'paid'" 'DELETE FROM event' 'DELETE FROM quote' \

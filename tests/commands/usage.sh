@@ -77,6 +77,24 @@ run price -x demo/halo.csv
 code 64 'single-letter options are not known'
 run quantities demo/halo.csv demo/eternity.csv
 code 64 'more sheets than a command takes'
+err_has '"demo/eternity.csv" is one word too many; it takes SHEET' 'what is too much is named'
+run reprice tonight
+code 64 'a word where none is taken'
+err_has '"tonight" is one word too many; it takes options alone' 'it is named, too'
+run price demo/halo.csv --as-of 2026-11-25 --as-of 2026-11-26
+code 64 'an option twice, with two values'
+err_has 'as "2026-11-25" and as "2026-11-26"' 'both are named'
+run price demo/halo.csv --books "$BOOKS" --books "$BOOKS" --csv --csv
+code 0 'an option twice with the same value says nothing else'
+run quantities demo/halo.csv --books "$BOOKS" --option lwo
+code 65 'an option of the sheet that is not there'
+err_has 'it has base, platinum, grown, low' 'those there are'
+for name in '' . .. - sheets/ ' '; do
+    status=0
+    (cd "$WORK" && "$TALLYSTONE" new "$name" >"$out" 2>"$err") || status=$?
+    code 64 "new: \"$name\" is no name of a sheet"
+    out_empty "new \"$name\" writes none"
+done
 
 run price "$WORK/none.csv" --books "$BOOKS"
 code 66 'a sheet that is not there'

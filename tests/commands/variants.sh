@@ -104,6 +104,15 @@ parallel -k "$TALLYSTONE" variants ring.csv season.csv --books "$BOOKS" --shard 
 holds 'GNU parallel over four shards gives the whole' cmp -s parts.csv season-whole.csv
 cp -r "$BOOKS" other
 printf '#\n' >>other/crafts.csv
+# a name is no number: it does not decide which mark a table's numbers have
+printf 'variant;ring/size;shank/width top\n1.1;6;2,2\n' >named.csv
+run variants ring.csv named.csv --books "$BOOKS"
+code 0 'names with a point in a table of decimal commas'
+printf 'variant;ring/size;shank/width top\n\n1;6;2,2\n2;6.5;2\n' >marks.csv
+run variants ring.csv marks.csv --books "$BOOKS"
+code 65 'two decimal marks in one table'
+err_has 'marks.csv:4: "2,2" in line 3 has a decimal comma, but "6.5" in line 4' 'both lines are named'
+
 run variants ring.csv season.csv --shard 1/4 --books other
 holds 'other books have another digest' test "$(sed 's/.*books //' "$err")" != "$(head -n 1 digests)"
 

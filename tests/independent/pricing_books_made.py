@@ -280,7 +280,9 @@ def tie_books(folder):
 
 
 def copy_books(shipped, folder, change=None):
+    """The shipped books, and an account for a way of paying that some of them have no fee for."""
     shutil.copytree(shipped, folder)
+    edit(folder, "accounts", same, [{"what": "voucher", "account": "Assets:Vouchers"}])
     if change is not None:
         change(folder)
     return folder

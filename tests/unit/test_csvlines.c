@@ -223,7 +223,8 @@ static char *read_part(const char *path, ts_shard shard, size_t *length)
     size_t got = 0;
 
     *length = 0;
-    assert_int_equal(ts_csv_lines_open(&lines, arena, path, shard, ts_diag_new(arena)), TS_OK);
+    assert_int_equal(ts_csv_lines_open(&lines, arena, path, NULL, shard, ts_diag_new(arena)),
+                     TS_OK);
     do {
         assert_int_equal(ts_csv_lines_next(lines, block, &got, ts_diag_new(arena)), TS_OK);
         all = realloc(all, *length + got + 1);

@@ -391,20 +391,25 @@ static const char *cube_stl(ts_arena *arena)
     return ts_arena_format(arena, "%sendsolid cube\n", text);
 }
 
-static piece meshed(const char *replaces, const char *is)
+static piece meshed_in(const char *replaces, const char *is, const char *unit)
 {
     char rows[ROWS_BYTES];
 
     snprintf(rows, sizeof rows,
              SHANK STONE PRICED HEAD("1.1")
-                 CLEAR("1") "mesh model,file,model.stl,,\nmesh model,unit,mm,,\n"
+                 CLEAR("1") "mesh model,file,model.stl,,\nmesh model,unit,%s,,\n"
                             "mesh model,replaces,%s,,\nmesh model,is,%s,,\n",
-             replaces, is);
+             unit, replaces, is);
     piece p = piece_open(rows, BOOKS);
     p.design->mesh[0].bytes = cube_stl(p.arena);
     p.design->mesh[0].length = strlen(p.design->mesh[0].bytes);
     piece_count(&p);
     return p;
+}
+
+static piece meshed(const char *replaces, const char *is)
+{
+    return meshed_in(replaces, is, "mm");
 }
 
 static void a_mesh_takes_the_place_of_what_it_replaces(void **state)
@@ -435,6 +440,25 @@ static void a_mesh_takes_the_place_of_what_it_replaces(void **state)
     piece_close(&all);
     piece_close(&model);
     piece_close(&shank);
+}
+
+/* ten millimetres each way hold no five times what the parts measure; as inches it is 25.4
+ * times that, thrice over (an inch is 25.4 mm: ISO 31-1) */
+static void a_mesh_in_the_wrong_unit_is_cautioned_of(void **state)
+{
+    piece mm = meshed("all", "finished");
+    piece inch = meshed_in("all", "finished", "in");
+    const ts_caution *caution = piece_caution(&inch, "mesh weight", "mesh model");
+
+    (void)state;
+    assert_null(piece_caution(&mm, "mesh weight", "mesh model"));
+    assert_non_null(caution);
+    assert_non_null(strstr(caution->sentence, "Is the unit the one it was drawn in?"));
+    const double share =
+        100.0 * piece_fact(&mm, "mesh model", "weight") / piece_fact(&mm, "mesh model", "estimate");
+    assert_true(piece_near(ts_dec_double(caution->measured), share * 25.4 * 25.4 * 25.4, 1e-3));
+    piece_close(&mm);
+    piece_close(&inch);
 }
 
 static void a_mesh_that_nobody_read_is_a_fault(void **state)
@@ -510,6 +534,7 @@ int main(void)
         cmocka_unit_test(equal_settings_are_one_line_and_other_sizes_another),
         cmocka_unit_test(what_always_applies_is_counted_by_what_it_says),
         cmocka_unit_test(a_mesh_takes_the_place_of_what_it_replaces),
+        cmocka_unit_test(a_mesh_in_the_wrong_unit_is_cautioned_of),
         cmocka_unit_test(a_mesh_that_nobody_read_is_a_fault),
         cmocka_unit_test(the_rings_size_reads_as_it_was_typed),
         cmocka_unit_test(the_order_of_parts_changes_no_weight_and_no_count),

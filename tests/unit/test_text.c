@@ -173,9 +173,21 @@ static void shown_text_is_one_safe_line(void **state)
                         "\\xE2\\x80\\xAEabc");
     assert_string_equal(ts_text_show(arena, "\xE2\x80\xA8", 99), "\\xE2\\x80\\xA8");
     assert_string_equal(ts_text_show(arena, "\xFFx", 99), "\\xFFx");
+    assert_string_equal(ts_text_show(arena, "a\xC2\xAD \xE2\x80\x8B", 99),
+                        "a\\xC2\\xAD \\xE2\\x80\\x8B");
     assert_string_equal(ts_text_show(arena, NULL, 99), "");
 }
 
+static void a_word_to_be_typed_is_one_word_for_a_shell(void **state)
+{
+    ts_arena *arena = arena_of(state);
+    assert_string_equal(ts_text_word(arena, "RING-12/a"), "RING-12/a");
+    assert_string_equal(ts_text_word(arena, "ring 12"), "'ring 12'");
+    assert_string_equal(ts_text_word(arena, "x;$(y)"), "'x;$(y)'");
+    assert_string_equal(ts_text_word(arena, "it's"), "'it'\\''s'");
+    assert_string_equal(ts_text_word(arena, ""), "''");
+    assert_string_equal(ts_text_word(arena, "caf\xC3\xA9\n"), "'caf\xC3\xA9\\x0A'");
+}
 static void shown_text_is_cut_with_an_ellipsis(void **state)
 {
     ts_arena *arena = arena_of(state);
@@ -233,6 +245,7 @@ int main(void)
         cmocka_unit_test(every_code_point_is_let_in_or_refused_as_specified),
         cmocka_unit_test(bytes_that_are_no_utf8_are_found_where_they_stand),
         cmocka_unit_test(shown_text_is_one_safe_line),
+        cmocka_unit_test(a_word_to_be_typed_is_one_word_for_a_shell),
         cmocka_unit_test(shown_text_is_cut_with_an_ellipsis),
         cmocka_unit_test(characters_have_their_width_on_a_terminal),
         cmocka_unit_test(a_reference_becomes_a_file_name),

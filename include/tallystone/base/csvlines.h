@@ -28,9 +28,10 @@ typedef struct ts_shard {
 
 /* Opens a file ("-" or NULL: standard input, only as a whole) and reads its header. The
  * decimal mark of a file parted by semicolons or tabs is the one that the first 64 KiB
- * prove. Owns the descriptor until ts_csv_lines_close, which accepts NULL. */
-ts_status ts_csv_lines_open(ts_csv_lines **out, ts_arena *arena, const char *path, ts_shard shard,
-                            ts_diag *diag) TS_MUST_USE;
+ * prove, save in the column called `names` (NULL: none), where 1.1 may be a name. Owns the
+ * descriptor until ts_csv_lines_close, which accepts NULL. */
+ts_status ts_csv_lines_open(ts_csv_lines **out, ts_arena *arena, const char *path,
+                            const char *names, ts_shard shard, ts_diag *diag) TS_MUST_USE;
 void ts_csv_lines_close(ts_csv_lines *lines);
 
 /* The header: file, separator, point and rows[0]. Borrowed. */

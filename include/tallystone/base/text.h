@@ -28,6 +28,9 @@ size_t ts_text_first_bad(const char *text, size_t length);
 /* Text on one line and safe on a terminal: what ts_text_first_bad refuses, and tabs and
  * line breaks, become \xNN; backslashes stay. At most `most` characters, then "…". */
 char *ts_text_show(ts_arena *arena, const char *text, size_t most);
+/* The same, whole, as one word of a command that a person copies: what a shell would take apart
+ * stands in single quotation marks. */
+const char *ts_text_word(ts_arena *arena, const char *text);
 /* Text in ASCII: signs with a plain form take it, all others become \xNN. */
 char *ts_text_ascii(ts_arena *arena, const char *text);
 /* Columns that well-formed UTF-8 takes on a terminal (wide characters two, combining none). */

@@ -137,6 +137,10 @@ typedef struct ts_kept_line {
 ts_status ts_register_lines(const ts_kept_line **out, size_t *count, ts_register *reg,
                             int64_t quote, int option) TS_MUST_USE;
 
+/* Names of the stages in which a quote is paid, in order. */
+ts_status ts_register_stages(const char *const **out, size_t *count, ts_register *reg,
+                             int64_t quote) TS_MUST_USE;
+
 /* TS_REFUSED with the sentence where the day lies in a closed period. */
 ts_status ts_register_judge_day(ts_register *reg, ts_date day) TS_MUST_USE;
 /* Is this very period closed already? */
