@@ -2,8 +2,9 @@
 """The papers as they are handed over: printed by LibreOffice, read by Gnumeric and openpyxl.
 
 How many pages a quote and an owner's sheet take, on A4 and Letter; that pictures print at their
-own proportions and what is marked 1:1 at that; that no number stands as ###; that every picture
-and chart says in words what it shows, and that what it says is so.
+own proportions and what is marked 1:1 at that, each on rows of its own; that no number stands as
+###; that every picture and chart says in words what it shows, and that what it says is so; that
+links between sheets lead to what a line rests on and back to the first line that rests on it.
 """
 import glob
 import os
@@ -93,6 +94,115 @@ def check_quote(name, path, pdf, most):
     says = alternatives(path)
     say(len(says) >= 3 and all(len(text) > 15 for text in says),
         f"{name}: each picture is also said in words", says)
+    check_pictures(name, path)
+
+
+SPOT = r"<xdr:{0}><xdr:col>(\d+)</xdr:col><xdr:colOff>(-?\d+)</xdr:colOff><xdr:row>(\d+)</xdr:row><xdr:rowOff>(-?\d+)<"
+EMU_A_POINT = 12700  # ECMA-376 part 1, 20.1.2.1: a point has 12 700 of its drawing units
+
+
+def pictures_of(archive, sheet):
+    """The pictures of the sheet of that number: ((column, off, row, off) from, the same to, points wide, high)."""
+    links = archive.read(f"xl/worksheets/_rels/sheet{sheet}.xml.rels").decode()
+    drawing = archive.read("xl/drawings/" + re.search(r"drawings/(drawing\d+\.xml)", links)[1]).decode()
+    found = []
+    for anchor in re.findall(r"<xdr:twoCellAnchor.*?</xdr:twoCellAnchor>", drawing):
+        ends = [tuple(map(int, re.search(SPOT.format(end), anchor).groups())) for end in ("from", "to")]
+        size = re.search(r'<a:ext cx="(\d+)" cy="(\d+)"/>', anchor)
+        found.append((*ends, int(size[1]) / EMU_A_POINT, int(size[2]) / EMU_A_POINT))
+    return found
+
+
+def check_pictures(name, path):
+    """A picture of the first sheet covers no words; a drawing has rows and, but for the first, a page of its own."""
+    workbook = openpyxl.load_workbook(path)
+    quote, sheet = workbook["Quote"], workbook["Drawing"]
+    with zipfile.ZipFile(path) as archive:
+        on_quote = pictures_of(archive, 1 + workbook.sheetnames.index("Quote"))
+        drawings = pictures_of(archive, 1 + workbook.sheetnames.index("Drawing"))
+    merged = {area.start_cell.coordinate: area for area in quote.merged_cells.ranges}
+    words = [merged[cell.coordinate].bounds if cell.coordinate in merged else (cell.column, cell.row) * 2
+             for row in quote.iter_rows() for cell in row if cell.value]
+    covered = [area for (left, _, top, _), (right, over, bottom, below), _, _ in on_quote for area in words
+               if area[0] <= right + (over > 0) and area[2] > left and area[1] <= bottom + (below > 0) and area[3] > top]
+    say(on_quote and not covered, f"{name}: no picture covers words", covered)
+    wrong, row = [], 0
+    for (column, over, first, below), _, _, high in drawings:
+        if (column, over, first, below) != (0, 0, row, 0):
+            wrong.append(f"a drawing begins in column {column} + {over}, row {first} + {below}, not in row {row}")
+        room = 0
+        while room < high:
+            room, row = room + (sheet.row_dimensions[row + 1].height or 15), row + 1
+        if room > high + 4:
+            wrong.append(f"the drawing to row {row} is {high} points high and has {room}")
+    begun = [spot[0][2] for spot in drawings]
+    turned = [brk.id for brk in sheet.row_breaks.brk]
+    say(drawings and not wrong, f"{name}: each drawing has rows of its own, and no more", wrong)
+    say(turned == begun[1:], f"{name}: each drawing after the first begins a page", [turned, begun])
+
+
+def names_of(workbook):
+    """{name: (sheet, cell)} of the named cells."""
+    names = {}
+    for name in workbook.defined_names.definedName:
+        found = re.fullmatch(r"'?(\w+)'?!\$([A-Z]+)\$(\d+)", name.attr_text)
+        if found:
+            names[name.name] = (found[1], found[2] + found[3])
+    return names
+
+
+def rests_on(workbook, names, row):
+    """The cells that a row of Lines rests on, but for what other rows of Lines work out; where one of those merely
+    shows a rate or a quantity, it is that which is taken."""
+    seen, todo = set(), [("Lines", cell.coordinate) for cell in workbook["Lines"][row]]
+    while todo:
+        sheet, place = todo.pop()
+        text = workbook[sheet][place].value
+        others = sheet == "Lines" and int(re.sub(r"\D", "", place)) != row
+        if (sheet, place) in seen or (others and str(text)[1:] not in names):
+            continue
+        seen.add((sheet, place))
+        text = re.sub(r'"[^"]*"', "", text) if str(text).startswith("=") else ""
+        todo += [names[word] for word in re.findall(r"[A-Za-z_][A-Za-z0-9_.]*", text) if word in names]
+        for where, first, last in re.findall(r"(?:\b(\w+)!)?\$?\b([A-Z]{1,2}\$?\d+)\b(?::\$?([A-Z]{1,2}\$?\d+))?", text):
+            span = first.replace("$", "") + (":" + last.replace("$", "") if last else "")
+            cells = workbook[where or sheet][span]
+            todo += [(where or sheet, cell.coordinate) for line in (cells if last else ((cells,),)) for cell in line]
+    return {(sheet, int(place[1:])) for sheet, place in seen if sheet != "Lines" and place[0] == "B"}
+
+
+def check_links(name, path):
+    """A line's number leads to what it rests on, and what it is called leads back to the first such line."""
+    workbook = openpyxl.load_workbook(path)
+    names, lines = names_of(workbook), workbook["Lines"]
+    numbered = [row for row in range(6, lines.max_row + 1) if isinstance(lines.cell(row, 1).value, (int, float))]
+    rests = {row: rests_on(workbook, names, row) for row in numbered}
+    wrong, count, back = [], 0, {}
+    for row in numbered:
+        link = lines.cell(row, 1).hyperlink
+        if link is None:
+            wrong += [f"Lines!A{row} leads nowhere"] if rests[row] else []
+            continue
+        count += 1
+        to = re.fullmatch(r"'?(Workings|Rates|Quantities)'?!A(\d+)", link.location or "")
+        there = (to[1], int(to[2])) if to else (link.location, 0)
+        between = any(sheet == "Workings" for sheet, _ in rests[row])
+        rates = any(sheet == "Rates" for sheet, _ in rests[row])
+        wanted = "Workings" if between else "Rates" if rates else "Quantities"
+        if there not in rests[row] or there[0] != wanted:
+            wrong.append(f"Lines!A{row} leads to {there}; it rests on {sorted(rests[row])}")
+    say(count > 20 and not wrong, f"{name}: the number of each line leads to what it rests on", [count] + wrong)
+    for row in reversed(numbered):
+        back.update({spot: row for spot in rests[row]})
+    wrong, count = [], 0
+    for sheet in ("Workings", "Rates", "Quantities"):
+        for row in range(4, workbook[sheet].max_row + 1):
+            link = workbook[sheet].cell(row, 1).hyperlink
+            leads, first = link and link.location, back.get((sheet, row))
+            count += link is not None
+            if leads != (f"Lines!C{first}" if first else None):
+                wrong.append(f"{sheet}!A{row} leads to {leads}; the first line that rests on it is {first}")
+    say(count > 20 and not wrong, f"{name}: what a line rests on leads back to the first", [count] + wrong)
 
 
 def check_margin(name, path, pdf):
@@ -126,6 +236,7 @@ def check_margin(name, path, pdf):
         f"{name}: the chart of the cost says its largest part", [most, sections, says])
     say(len(says) == 3 and any("hangs most" in text for text in says),
         f"{name}: three charts, each said in words", says)
+    check_links(name, path)
 
 
 def check_gnumeric(name, work, path):
