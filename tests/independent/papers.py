@@ -15,6 +15,7 @@ import sys
 import tempfile
 import warnings
 import zipfile
+from decimal import Decimal
 
 import openpyxl
 
@@ -205,6 +206,27 @@ def check_links(name, path):
     say(count > 20 and not wrong, f"{name}: what a line rests on leads back to the first", [count] + wrong)
 
 
+def places_shown(number, form):
+    """Decimals of a number in a number format, and digits' rooms that the format leaves free after them."""
+    digits = re.search(r"\.([0#]*)", form.replace("_.", ""))
+    needed = digits[1].count("0") if digits else 0
+    exact = format(Decimal(repr(number)).normalize(), "f")
+    return max(needed, min(len(digits[1]) if digits else 0, len(exact.partition(".")[2]))) + form.count("_0")
+
+
+def check_points(name, path):
+    """Figures of a column stand on one decimal point: a digit or a digit's room for each of six decimals."""
+    workbook, wrong, count = openpyxl.load_workbook(path, data_only=True), [], 0
+    for sheet, columns in (("Lines", "DF"), ("Rates", "B"), ("Quantities", "B"), ("Workings", "B")):
+        for column in columns:
+            for cell in workbook[sheet][column]:
+                if isinstance(cell.value, (int, float)):
+                    count += 1
+                    if places_shown(cell.value, cell.number_format) != 6 or "?" in cell.number_format:
+                        wrong.append(f"{sheet}!{cell.coordinate} {cell.value} {cell.number_format}")
+    say(count > 100 and not wrong, f"{name}: figures stand on their decimal points", [count] + wrong)
+
+
 def check_margin(name, path, pdf):
     wanted = {"Decision": 1, "Rates": 2, "Sensitivity": 1, "Quantities": 3}
     pages = pages_of(pdf)
@@ -237,6 +259,7 @@ def check_margin(name, path, pdf):
     say(len(says) == 3 and any("hangs most" in text for text in says),
         f"{name}: three charts, each said in words", says)
     check_links(name, path)
+    check_points(name, path)
 
 
 def check_gnumeric(name, work, path):
@@ -265,6 +288,25 @@ def with_options(work, sheet, most):
     with open(path, "w", encoding="utf-8") as file:
         file.write("\n".join(kept))
     return path
+
+
+def many_digits(work):
+    """The owner's sheets of a piece with a costly stone in currencies whose amounts are long."""
+    made = []
+    for currency, rate in (("JPY", "0.0066"), ("IDR", "0.000062")):
+        folder = books(os.path.join(work, currency), "A4", "total")
+        with open(os.path.join(folder, "rates.csv"), "a", encoding="utf-8") as file:
+            file.write(f"{currency},USD,{rate},,,invented\n")
+        sheet = os.path.join(work, f"{currency}.csv")
+        with open("demo/halo.csv", encoding="utf-8") as file:
+            text = file.read()
+        assert "commission,currency,USD" in text and "DEMO-HALO" in text
+        with open(sheet, "w", encoding="utf-8") as file:
+            file.write(text.replace("commission,currency,USD", f"commission,currency,{currency}")
+                       .replace("declared value,6200", "declared value,1250000").replace("DEMO-HALO", currency))
+        run(PROGRAM, "price", sheet, "--books", folder, "--out", work)
+        made.append((currency, os.path.join(work, "studio", f"{currency}-draft-margin.xlsx")))
+    return made
 
 
 # Where three options, each complete, take more than a page though set closer, what to know stands
@@ -312,15 +354,19 @@ def main():
     say(len(quotes) == 12 and len(margins) == 6, "quotes and margin sheets on both papers")
     three = three_options(work, sheets)
     say(len(three) == 18, "three options on both papers at each detail")
-    printed = print_all(work, [one[1] for one in quotes + margins + three])
+    long = many_digits(work)
+    printed = print_all(work, [one[1] for one in quotes + margins + three + long])
     for (name, path), pdf in zip(quotes, printed):
         check_quote(name, path, pdf, 1 if "total-DEMO-THREE" in name else 2)
     for (name, path), pdf in zip(margins, printed[len(quotes):]):
         check_margin(name, path, pdf)
-    for (name, path, turned), pdf in zip(three, printed[len(quotes) + len(margins):]):
+    for (name, path, turned), pdf in zip(three, printed[len(quotes) + len(margins):-len(long)]):
         check_quote(name, path, pdf, 1)
         sheets = openpyxl.load_workbook(path).sheetnames
         say(turned == ("Overleaf" in sheets), f"{name}: what to know stands overleaf only where it must", sheets)
+    for (name, path), pdf in zip(long, printed[-len(long):]):
+        say("###" not in "".join(pages_of(pdf)), f"{name}: every figure of the owner's sheets is shown")
+        check_points(name, path)
     for name, path in quotes[:3]:
         check_gnumeric(name, work, path)
     shutil.rmtree(work)
