@@ -15,9 +15,9 @@
 #define ROW_PT 12.75
 #define STRONG_PT 15
 
-static const double widths_mm[TS_LINES_COLUMNS] = {8, 24, 47, 23, 15, 23, 20, 26, 20, 17, 150};
+static const double widths_mm[TS_LINES_COLUMNS] = {8, 24, 47, 23, 15, 23, 20, 26, 20, 19, 150};
 
-#define PRINTED_MM 223.0 /* all but the last */
+#define PRINTED_MM 225.0 /* all but the last */
 
 typedef struct pending {
     const ts_figure *figure;

@@ -79,6 +79,32 @@ def print_all(work, files):
     return [os.path.join(work, os.path.basename(f)[:-5] + ".pdf") for f in files]
 
 
+KEPT = Decimal(300)  # USD: pricebooks/policy.csv, what is kept after the deposit
+
+
+def check_words(name, path):
+    """Figures stay with their units, amounts are in the quote's currency, what bears no tax is not called taxed."""
+    sheet = openpyxl.load_workbook(path)["Quote"]
+    texts = [cell.value for row in sheet.iter_rows() for cell in row if isinstance(cell.value, str)]
+    loose = [text for text in texts if re.search(r"\d (ct|g|mm|USD|EUR)\b", text)]
+    say(len(texts) > 30 and not loose, f"{name}: no figure leaves its unit on another line", loose)
+    mine, other = ("EUR", "USD") if "DEMO-THREE" in name else ("USD", "EUR")
+    foreign = [text for text in texts if re.search(rf"\b{other}\b", text)]
+    say(not foreign, f"{name}: amounts are in the currency of the quote", foreign)
+    rate = Decimal(1)
+    if mine == "EUR":
+        with open("pricebooks/rates.csv", encoding="utf-8") as file:  # the last begun by 24 November 2026
+            rate = Decimal(max((row[3], row[2]) for row in map(lambda line: line.split(","), file)
+                               if row[:2] == ["EUR", "USD"] and row[3] <= "2026-11-24")[1])
+    kept = f"We keep {KEPT / rate:.2f}\u00a0{mine} after the stage"
+    said = [text for text in texts if text.startswith("We keep")]
+    say(all(text.startswith(kept) for text in said), f"{name}: what is kept is said in it too", [kept] + said)
+    first = [str(row[0].value or "") for row in sheet.iter_rows()]
+    wrong = [pair for pair in zip(first, first[1:]) if pair[0].startswith("of it") and
+             ("not taxed" in pair[0]) != pair[1].endswith(", 0 %")]
+    say(not wrong, f"{name}: what bears no tax is not called taxed", wrong)
+
+
 def check_quote(name, path, pdf, most):
     sheets = openpyxl.load_workbook(path).sheetnames
     pages = pages_of(pdf)
@@ -96,6 +122,7 @@ def check_quote(name, path, pdf, most):
     say(len(says) >= 3 and all(len(text) > 15 for text in says),
         f"{name}: each picture is also said in words", says)
     check_pictures(name, path)
+    check_words(name, path)
 
 
 SPOT = r"<xdr:{0}><xdr:col>(\d+)</xdr:col><xdr:colOff>(-?\d+)</xdr:colOff><xdr:row>(\d+)</xdr:row><xdr:rowOff>(-?\d+)<"
