@@ -240,19 +240,37 @@ static void put_fact(writer *w, const ts_fact *fact)
     w->row++;
 }
 
+/* Does a cell above say the same, so that it would only be said again? */
+static bool said_above(const ts_margin_paper *m, const ts_fact *fact)
+{
+    const char *says = fact->whence.says;
+    for (size_t i = 0; i < m->ledger->quantity_count && !ts_text_empty(says); i++) {
+        const ts_figure *figure = m->ledger->quantities[i].figure;
+        ts_dec value;
+        if (ts_figure_dec(&value, figure) && value.e6 == fact->value.e6 && fact->word == NULL &&
+            figure->line == fact->whence.line && figure->says != NULL &&
+            strcmp(figure->says, says) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static void put_facts(writer *w)
 {
     const ts_commission_paper *paper = w->m->paper;
     const ts_quantities *first = w->m->first->needs;
     heading(w, "The piece in numbers");
     for (int i = 0; i < first->fact_count; i++) {
-        put_fact(w, &first->facts[i]);
+        if (!said_above(w->m, &first->facts[i])) {
+            put_fact(w, &first->facts[i]);
+        }
     }
     for (int o = 1; o < paper->option_count; o++) {
         const ts_quantities *q = paper->options[o]->needs;
         bool headed = false;
         for (int i = 0; i < q->fact_count; i++) {
-            if (holds(first, &q->facts[i])) {
+            if (holds(first, &q->facts[i]) || said_above(w->m, &q->facts[i])) {
                 continue;
             }
             if (!headed) {

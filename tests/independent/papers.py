@@ -169,6 +169,9 @@ def check_pictures(name, path):
     say(turned == begun[1:], f"{name}: each drawing after the first begins a page", [turned, begun])
 
 
+CELLS = r"(?:\b(\w+)!)?\$?\b([A-Z]{1,2}\$?\d+)\b(?::\$?([A-Z]{1,2}\$?\d+))?"  # B7, Lines!B7, $B$7:$B$9
+
+
 def names_of(workbook):
     """{name: (sheet, cell)} of the named cells."""
     names = {}
@@ -192,7 +195,7 @@ def rests_on(workbook, names, row):
         seen.add((sheet, place))
         text = re.sub(r'"[^"]*"', "", text) if str(text).startswith("=") else ""
         todo += [names[word] for word in re.findall(r"[A-Za-z_][A-Za-z0-9_.]*", text) if word in names]
-        for where, first, last in re.findall(r"(?:\b(\w+)!)?\$?\b([A-Z]{1,2}\$?\d+)\b(?::\$?([A-Z]{1,2}\$?\d+))?", text):
+        for where, first, last in re.findall(CELLS, text):
             span = first.replace("$", "") + (":" + last.replace("$", "") if last else "")
             cells = workbook[where or sheet][span]
             todo += [(where or sheet, cell.coordinate) for line in (cells if last else ((cells,),)) for cell in line]
@@ -254,8 +257,17 @@ def check_points(name, path):
     say(count > 100 and not wrong, f"{name}: figures stand on their decimal points", [count] + wrong)
 
 
+def check_said_once(name, sheet):
+    """What stands among the cells that may be changed is not said again under "The piece in numbers"."""
+    rows = [tuple(cell.value for cell in row) for row in sheet.iter_rows(min_row=5, max_col=5)]
+    heading = next(n for n, row in enumerate(rows) if row[0] == "The piece in numbers")
+    told = [(row[1], row[3], re.sub(r"(; |^)in: .*", "", str(row[4]))) for row in rows]
+    again = [one for one in told[heading + 1:] if one[2] not in ("", "None") and one in told[:heading]]
+    say(heading > 10 and len(rows) > heading + 10 and not again, f"{name}: Quantities says nothing twice", again)
+
+
 def check_margin(name, path, pdf):
-    wanted = {"Decision": 1, "Rates": 2, "Sensitivity": 1, "Quantities": 3}
+    wanted = {"Decision": 1, "Rates": 2, "Sensitivity": 1, "Quantities": 2}
     pages = pages_of(pdf)
     counts = {sheet: sum(bool(re.search(rf" · {sheet}\s+page", p)) for p in pages) for sheet in wanted}
     say(all(0 < counts[s] <= wanted[s] for s in wanted), f"{name}: pages of the owner's sheets", [counts])
@@ -267,6 +279,7 @@ def check_margin(name, path, pdf):
     say("###" not in "".join(pages), f"{name}: every figure is shown")
     frozen = [s for s in ("Lines", "Rates", "Quantities", "Workings") if not workbook[s].freeze_panes]
     say(not frozen, f"{name}: headings stay when one scrolls", frozen)
+    check_said_once(name, workbook["Quantities"])
     says = alternatives(path)
     best = max(options, key=lambda row: row[3])
     worst = min(options, key=lambda row: row[3])
