@@ -42,7 +42,7 @@ OUTSIDE_TESTS = $(shell find tests/independent -maxdepth 1 -type f -perm -u+x 2>
 
 # What calls the workbook library or cairo, and what calls that: loaded by src/papers/press.c when
 # a paper is made. A source that is missing here is an undefined reference of the program's.
-PRESS_SRC := $(patsubst %,src/papers/%.c,bestbook decision formula guardrow ledger linesheet \
+PRESS_SRC := $(patsubst %,src/papers/%.c,bestbook decision figureform formula guardrow ledger linesheet \
   linklines margin orderbook outlook paint picture png pressed quotation quote quotedrawing quoteknow \
   quotepage quoteprice quotestones ratesheet sensitivity worksheet xlsx)
 PRESS_OBJ := $(call object,$(PRESS_SRC))

@@ -154,9 +154,6 @@ void ts_audit_currencies(const ts_auditing *a)
         audit_currency(a, &known, &book->services.at[i].head, book->services.at[i].currency);
     }
     for (size_t i = 0; i < book->policy.count; i++) {
-        /* what is kept is a promise on paper: nothing turns it */
-        if (book->policy.at[i].rule != TS_RULE_KEEP) {
-            audit_currency(a, &known, &book->policy.at[i].head, book->policy.at[i].amount.currency);
-        }
+        audit_currency(a, &known, &book->policy.at[i].head, book->policy.at[i].amount.currency);
     }
 }

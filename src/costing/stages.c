@@ -67,15 +67,37 @@ static bool weigh(ts_pricing *p, const stage_rows *set, const ts_figure **weight
     return fine;
 }
 
-/* A stage of a fixed amount takes no more than is left for the rest. */
-static const ts_figure *fixed(ts_pricing *p, const ts_policy_row *row, const ts_figure **rest)
+/* A policy's amount in the commission's currency, to its last decimal. */
+static const ts_figure *amount_of(ts_pricing *p, const ts_policy_row *row)
 {
     const char *currency = row->amount.currency;
     const ts_figure *cell =
         ts_rate_cell(p, row->subject, row->amount.value,
                      currency == NULL ? p->book->currency : currency, &row->head, "value");
-    const ts_figure *amount =
-        ts_round_money(p, row->subject, ts_rate_convert(p, cell, currency, &row->head));
+    return ts_round_money(p, row->subject, ts_rate_convert(p, cell, currency, &row->head));
+}
+
+/* What is kept of a cancelled order: said beside the price, no part of it. */
+static void keep_of(ts_pricing *p)
+{
+    const ts_book *book = p->book;
+    ts_costing *out = p->out;
+    out->kept = TS_ARRAY(p->arena, ts_kept, book->policy.count + 1);
+    for (size_t i = 0; i < book->policy.count; i++) {
+        const ts_policy_row *row = &book->policy.at[i];
+        if (row->rule == TS_RULE_KEEP && ts_book_in_force(&row->head, p->on) &&
+            ts_book_policy(book, TS_RULE_KEEP, row->subject, p->on) == row) {
+            bool is_share = row->amount.of == TS_AMOUNT_PERCENT;
+            out->kept[out->kept_count++] =
+                (ts_kept){.row = row, .amount = is_share ? NULL : amount_of(p, row)};
+        }
+    }
+}
+
+/* A stage of a fixed amount takes no more than is left for the rest. */
+static const ts_figure *fixed(ts_pricing *p, const ts_policy_row *row, const ts_figure **rest)
+{
+    const ts_figure *amount = amount_of(p, row);
     const ts_figure *taken =
         ts_figure_two(p->arena, TS_OP_MAX, row->subject, p->currency,
                       ts_figure_two(p->arena, TS_OP_MIN, row->subject, p->currency, amount, *rest),
@@ -89,6 +111,7 @@ void ts_stages_of(ts_pricing *p)
     ts_costing *out = p->out;
     stage_rows set;
     gather(p, &set);
+    keep_of(p);
     const ts_figure *weights[TS_BOOK_MOST_STAGES];
     bool has_rest = false;
     if (set.count == 0) {

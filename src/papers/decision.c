@@ -428,6 +428,29 @@ static void put_outlooks(writer *w)
                 sensitivity_cell(w, m->ready_row), m->outlook.ready);
 }
 
+/* Columns are as wide as the amounts in them. */
+static void put_widths(ts_margin_paper *m)
+{
+    const char *money = ts_xlsx_money_format(m->first->exponent);
+    double wide_mm[COLUMNS];
+    memcpy(wide_mm, widths_mm, sizeof wide_mm);
+    for (int o = 0; o < m->paper->option_count; o++) {
+        const ts_costing *c = m->paper->options[o];
+        ts_margin_widen(&wide_mm[COST], c->cost->value, money);
+        ts_margin_widen(&wide_mm[NET], c->net->value, money);
+        ts_margin_widen(&wide_mm[TOTAL], c->total->value, money);
+        ts_margin_widen(&wide_mm[CHANGE], c->total->value, money);
+    }
+    for (int s = TS_SECTION_METAL; s < TS_SECTION_COUNT; s++) {
+        if (m->first->section_price[s] != NULL) {
+            ts_margin_widen(&wide_mm[PRICE], m->first->section_price[s]->value, money);
+        }
+    }
+    for (int c = 0; c < COLUMNS; c++) {
+        ts_xlsx_width(m->decision, c, wide_mm[c]);
+    }
+}
+
 void ts_margin_decision(ts_margin_paper *m)
 {
     writer w = {.m = m, .row = 2};
@@ -443,9 +466,7 @@ void ts_margin_decision(ts_margin_paper *m)
                         ts_date_words(date, terms->date),
                         ts_date_words(until, m->first->valid_until), m->first->currency),
         COLUMNS, 280);
-    for (int c = 0; c < COLUMNS; c++) {
-        ts_xlsx_width(m->decision, c, widths_mm[c]);
-    }
+    put_widths(m);
     question(&w, "Does it leave enough?");
     int options_row = w.row + 1;
     put_options(&w);

@@ -271,9 +271,9 @@ static void add_metals(key *k)
         const char *name =
             need->row != NULL && need->row->name != NULL ? need->row->name : need->alloy;
         char grams[TS_DECIMAL_TEXT];
-        says = joined(k, says,
-                      ts_arena_format(k->arena, "%s about %s\u00a0g", name,
-                                      ts_dec_fixed(grams, need->whole_g, 2)));
+        says = ts_arena_format(k->arena, "%s%s%s", says, i == 0 ? "" : "; ",
+                               ts_arena_format(k->arena, "%s, about %s\u00a0g", name,
+                                               ts_dec_fixed(grams, need->whole_g, 2)));
     }
     if (says[0] != '\0') {
         add(k, "metal", says);

@@ -15,9 +15,9 @@
 #define ROW_PT 12.75
 #define STRONG_PT 15
 
-static const double widths_mm[TS_LINES_COLUMNS] = {8, 23, 47, 23, 13, 23, 20, 26, 20, 19, 150};
+static const double widths_mm[TS_LINES_COLUMNS] = {8, 24, 47, 23, 15, 23, 20, 26, 20, 19, 150};
 
-#define PRINTED_MM 222.0 /* all but the last */
+#define PRINTED_MM 225.0 /* all but the last */
 
 typedef struct pending {
     const ts_figure *figure;
@@ -35,6 +35,7 @@ typedef struct writer {
     size_t count, room;
     const ts_amount_named *amounts; /* in the order of their numbers */
     size_t amount_count;
+    double *wide_mm; /* of each column, by the widest figure in it */
 } writer;
 
 /* ---- cells ---- */
@@ -49,21 +50,16 @@ static ts_xlsx_style money_style(const writer *w)
     return figures(ts_xlsx_money_format(w->costing->exponent));
 }
 
-/* Decimals beyond the second are shown where there are any; counts and money keep room for
- * six, so that a column stands on one decimal point. */
-#define RATE_FORMAT "#,##0.00????"
-#define COUNT_FORMAT "#,##0_._0_0_0_0_0_0"
-
-static const char *quantity_format(const writer *w, const char *unit)
+static ts_xlsx_style rate_style(const ts_figure *figure)
 {
-    static const char *const money[] = {COUNT_FORMAT, "#,##0.0_0_0_0_0_0", "#,##0.00_0_0_0_0",
-                                        "#,##0.000_0_0_0", "#,##0.0000_0_0"};
-    if (ts_text_same(unit, "stones") || ts_text_same(unit, "each")) {
-        return COUNT_FORMAT;
-    }
+    return figures(figure == NULL ? NULL : ts_margin_rate_format(figure->value));
+}
+
+static ts_xlsx_style quantity_style(const writer *w, const ts_figure *figure, const char *unit)
+{
     int exponent = w->costing->exponent;
-    bool known = exponent >= 0 && exponent < (int)(sizeof money / sizeof money[0]);
-    return ts_text_same(unit, "%") && known ? money[exponent] : RATE_FORMAT;
+    return figures(figure == NULL ? NULL
+                                  : ts_margin_quantity_format(figure->value, unit, exponent));
 }
 
 static void put(writer *w, const ts_figure *figure, int column, bool negative, ts_xlsx_style style)
@@ -82,6 +78,7 @@ static void write_cells(writer *w)
         const pending *cell = &w->cells[i];
         ts_ratio value = cell->figure->value;
         value.num = cell->negative ? -value.num : value.num;
+        ts_margin_widen(&w->wide_mm[cell->column], value, cell->style.format);
         const char *formula = ts_ledger_formula(w->m->ledger, cell->figure, cell->negative);
         if (cell->figure->op == TS_OP_CONSTANT) {
             ts_dec number;
@@ -260,8 +257,8 @@ static void put_line(writer *w, const ts_line *line, bool new_section)
     label(w, TS_LINES_UNIT, line->unit, unit_style);
     put_rule_words(w, line, small);
     label(w, TS_LINES_ORIGIN, from, small);
-    put(w, line->quantity, TS_LINES_QUANTITY, false, figures(quantity_format(w, line->unit)));
-    put(w, line->unit_cost, TS_LINES_UNIT_COST, false, figures(RATE_FORMAT));
+    put(w, line->quantity, TS_LINES_QUANTITY, false, quantity_style(w, line->quantity, line->unit));
+    put(w, line->unit_cost, TS_LINES_UNIT_COST, false, rate_style(line->unit_cost));
     put(w, line->cost, TS_LINES_COST, false, money_style(w));
     put(w, line->price, TS_LINES_PRICE, false, money_style(w));
     put_item(w, line, item);
@@ -322,8 +319,8 @@ static void tax_rows(writer *w)
             "%", ts_book_file_name(tax->row->head.file), tax->row->head.line, "rate");
         label(w, TS_LINES_ITEM, tax->row->name, (ts_xlsx_style){.wrap = true});
         label(w, TS_LINES_UNIT, "%", (ts_xlsx_style){.indent = 1});
-        put(w, tax->base, TS_LINES_QUANTITY, false, figures(quantity_format(w, "%")));
-        put(w, rate, TS_LINES_UNIT_COST, false, figures(RATE_FORMAT));
+        put(w, tax->base, TS_LINES_QUANTITY, false, quantity_style(w, tax->base, "%"));
+        put(w, rate, TS_LINES_UNIT_COST, false, rate_style(rate));
         put(w, tax->amount, TS_LINES_PRICE, false, money_style(w));
         ts_xlsx_height(w->m->lines, w->row, ROW_PT);
         w->row++;
@@ -343,8 +340,8 @@ static void trade_in_rows(writer *w)
         label(w, TS_LINES_UNIT, "g", (ts_xlsx_style){.indent = 1});
         label(w, TS_LINES_ORIGIN, from,
               (ts_xlsx_style){.size_pt = TS_MARGIN_SMALL_PT, .indent = 1});
-        put(w, line->quantity, TS_LINES_QUANTITY, false, figures(RATE_FORMAT));
-        put(w, line->rate, TS_LINES_UNIT_COST, false, figures(RATE_FORMAT));
+        put(w, line->quantity, TS_LINES_QUANTITY, false, rate_style(line->quantity));
+        put(w, line->rate, TS_LINES_UNIT_COST, false, rate_style(line->rate));
         put(w, line->amount, TS_LINES_PRICE, true, money_style(w));
         double height_pt = height_for(from, TS_MARGIN_SMALL_PT, false, TS_LINES_ORIGIN);
         ts_xlsx_height(w->m->lines, w->row,
@@ -542,7 +539,6 @@ static void put_header(ts_margin_paper *m)
                                .indent = c == TS_LINES_SECTION || c == TS_LINES_RULE ||
                                          c == TS_LINES_ORIGIN || c == TS_LINES_UNIT};
         ts_xlsx_text(m->lines, HEADER_ROW, c, headings[c], style);
-        ts_xlsx_width(m->lines, c, widths_mm[c]);
     }
     ts_xlsx_height(m->lines, HEADER_ROW, 16);
     ts_xlsx_freeze(m->lines, HEADER_ROW + 1, 0);
@@ -562,11 +558,14 @@ void ts_margin_lines(ts_margin_paper *m)
     put_header(m);
     int row = HEADER_ROW + 1;
     int *breaks = TS_ARRAY(m->arena, int, (size_t)m->paper->option_count + 1);
+    double wide_mm[TS_LINES_COLUMNS];
+    memcpy(wide_mm, widths_mm, sizeof wide_mm);
     for (int o = 0; o < m->paper->option_count; o++) {
         writer w = {.m = m,
                     .costing = m->paper->options[o],
                     .rows = &m->rows[o],
                     .option = o,
+                    .wide_mm = wide_mm,
                     .row = row,
                     .first_row = row};
         put_block(&w);
@@ -576,6 +575,9 @@ void ts_margin_lines(ts_margin_paper *m)
         } else {
             breaks[o - 1] = w.first_row;
         }
+    }
+    for (int c = 0; c < TS_LINES_COLUMNS; c++) {
+        ts_xlsx_width(m->lines, c, wide_mm[c]);
     }
     ts_margin_page(m, m->lines, "Lines", HEADER_ROW + 1, TS_MARGIN_UPRIGHT, 0);
     ts_xlsx_breaks(m->lines, breaks, m->paper->option_count - 1);

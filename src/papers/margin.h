@@ -107,4 +107,13 @@ const char *ts_margin_unchanged(ts_margin_paper *paper, const char *then);
 /* (price - cost) / price in %, two decimals; false where the price is not above 0. */
 bool ts_margin_percent(ts_ratio *out, ts_ratio price, ts_ratio cost);
 
+/* --- figureform.c: how figures look, and the room they take --- */
+
+/* For a rate or what is worked out of rates. */
+const char *ts_margin_rate_format(ts_ratio value);
+/* For what is counted in `unit`, or is an amount of so many decimals that per cent are taken of. */
+const char *ts_margin_quantity_format(ts_ratio value, const char *unit, int exponent);
+/* Widens a column where a figure of body size would not fit. */
+void ts_margin_widen(double *width_mm, ts_ratio value, const char *format);
+
 #endif

@@ -150,7 +150,7 @@ static void say_metal(writer *w, const ts_metal_need *need)
         }
     }
     if (need->whole_g.e6 > 0) {
-        text = ts_arena_format(w->arena, "%s; about %s g", text,
+        text = ts_arena_format(w->arena, "%s; about %s\u00a0g", text,
                                ts_dec_fixed(weight, need->whole_g, 2));
     }
     say(w, "Metal", text);
@@ -180,9 +180,9 @@ static const char *measurements(writer *w, const ts_stone_need *need)
     ts_dec_fixed(width, need->width_mm, 2);
     ts_dec_fixed(depth, need->depth_mm, 2);
     if (need->shape == TS_SHAPE_ROUND && need->length_mm.e6 == need->width_mm.e6) {
-        return ts_arena_format(w->arena, "%s mm across, %s mm deep", length, depth);
+        return ts_arena_format(w->arena, "%s\u00a0mm across, %s\u00a0mm deep", length, depth);
     }
-    return ts_arena_format(w->arena, "%s \xc3\x97 %s \xc3\x97 %s mm", length, width, depth);
+    return ts_arena_format(w->arena, "%s \xc3\x97 %s \xc3\x97 %s\u00a0mm", length, width, depth);
 }
 
 static const char *weights(writer *w, const ts_stone_need *need)
@@ -190,10 +190,10 @@ static const char *weights(writer *w, const ts_stone_need *need)
     const char *about = need->weight_stated ? "" : "about ";
     const char *each = ts_piece_carats(w->arena, need->carats);
     if (need->count == 1) {
-        return ts_arena_format(w->arena, "%s%s ct", about, each);
+        return ts_arena_format(w->arena, "%s%s\u00a0ct", about, each);
     }
     ts_dec all = {need->carats.e6 * need->count};
-    return ts_arena_format(w->arena, "%s%s ct each, %s%s ct in all", about, each, about,
+    return ts_arena_format(w->arena, "%s%s\u00a0ct each, %s%s\u00a0ct in all", about, each, about,
                            ts_piece_carats(w->arena, all));
 }
 
@@ -235,7 +235,7 @@ static void say_melee(writer *w, const ts_melee_need *need)
     ts_dec_fixed(size, need->diameter_mm, 2);
     if (step == NULL) {
         say(w, "Small stones",
-            ts_arena_format(w->arena, "%d of %s mm%s", need->set, size,
+            ts_arena_format(w->arena, "%d of %s\u00a0mm%s", need->set, size,
                             need->client ? ", yours" : ""));
         return;
     }
@@ -243,7 +243,7 @@ static void say_melee(writer *w, const ts_melee_need *need)
     const char *stones =
         ts_piece_stones(w->arena, need->set, step->shape, step->origin, step->species);
     say(w, "Small stones",
-        ts_arena_format(w->arena, "%s, %s mm, about %s ct in all%s%s", stones, size,
+        ts_arena_format(w->arena, "%s, %s\u00a0mm, about %s\u00a0ct in all%s%s", stones, size,
                         ts_piece_carats(w->arena, all), grades(w, step->colour, step->clarity),
                         need->client ? "; yours" : ""));
 }
@@ -257,7 +257,7 @@ ts_piece_words ts_piece_of(ts_arena *arena, const ts_quantities *quantities)
         say(&w, "Size", terms->size_text);
     }
     if (!ts_text_empty(terms->band_text)) {
-        say(&w, "Band", terms->band_text);
+        say(&w, "Band", ts_piece_capital(arena, terms->band_text));
     }
     for (int i = 0; i < quantities->stone_count; i++) {
         say_stone(&w, &quantities->stones[i]);

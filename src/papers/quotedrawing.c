@@ -51,14 +51,14 @@ static int put_drawing(ts_quote_page *page, ts_xlsx_sheet *sheet, int row,
     if (!ts_drawing_png(&picture, page->arena, drawing, diag)) {
         return row;
     }
-    double left_pt = picture.height_mm * POINTS_PER_MM + 2.0;
+    double rest_pt = picture.height_mm * POINTS_PER_MM + 2.0;
     ts_xlsx_image image = {picture.png, picture.length, picture.width_mm, picture.height_mm,
                            picture.says};
     ts_xlsx_picture(sheet, row, 0, &image);
-    while (left_pt > 0.0) {
-        double take_pt = fmin(ROW_MOST_PT, left_pt);
+    while (rest_pt > 0.0) {
+        double take_pt = fmin(ROW_MOST_PT, rest_pt);
         ts_xlsx_height(sheet, row++, take_pt);
-        left_pt -= take_pt;
+        rest_pt -= take_pt;
     }
     return row;
 }

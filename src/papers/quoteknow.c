@@ -58,7 +58,9 @@ static void say_included(ts_quote_page *page)
         }
     }
     if (text[0] != '\0') {
-        ts_quote_small_pair(page, "Included", ts_piece_capital(page->arena, text));
+        ts_quote_small_pair(
+            page, "Included",
+            ts_arena_format(page->arena, "%s.", ts_piece_capital(page->arena, text)));
     }
 }
 
@@ -72,14 +74,12 @@ static void say_offered(ts_quote_page *page)
             continue;
         }
         text = ts_arena_format(
-            page->arena, "%s%s%s %s", text, text[0] == '\0' ? "" : "; ",
-            text[0] == '\0' ? ts_piece_capital(page->arena, offered->service) : offered->service,
+            page->arena, "%s%s%s %s", text, text[0] == '\0' ? "" : "; ", offered->service,
             ts_quote_money(page->arena, price, page->first->exponent, page->first->currency));
     }
     if (text[0] != '\0') {
-        ts_quote_small_pair(
-            page, "On request",
-            ts_arena_format(page->arena, "%s; before tax, not in the price.", text));
+        ts_quote_small_pair(page, "On request",
+                            ts_arena_format(page->arena, "Extra, before tax: %s.", text));
     }
 }
 
@@ -127,55 +127,50 @@ static void say_yours(ts_quote_page *page)
     }
     for (int i = 0; i < q->melee_count; i++) {
         if (q->melee[i].client) {
-            ts_quote_pair(page, "Your stones",
-                          ts_arena_format(page->arena,
-                                          "%d small stones of %s mm. Yours; not part of the price.",
-                                          q->melee[i].set,
-                                          ts_dec_fixed(size, q->melee[i].diameter_mm, 2)));
+            ts_quote_pair(
+                page, "Your stones",
+                ts_arena_format(page->arena,
+                                "%d small stones of %s\u00a0mm. Yours; not part of the price.",
+                                q->melee[i].set, ts_dec_fixed(size, q->melee[i].diameter_mm, 2)));
         }
     }
     for (int i = 0; i < q->trade_in_count; i++) {
         const ts_trade_in_need *need = &q->trade_ins[i];
         if (need->used_g.e6 > 0) {
-            ts_quote_pair(page, "Your metal",
-                          ts_arena_format(page->arena,
-                                          "%s g of your %s go into the piece; the price of the "
-                                          "metal is less by as much.",
-                                          ts_dec_fixed(grams, need->used_g, 2),
-                                          need->row == NULL ? need->alloy : need->row->name));
+            ts_quote_pair(
+                page, "Your metal",
+                ts_arena_format(page->arena,
+                                "%s\u00a0g of your %s go into the piece; the price of the "
+                                "metal is less by as much.",
+                                ts_dec_fixed(grams, need->used_g, 2),
+                                need->row == NULL ? need->alloy : need->row->name));
         }
     }
 }
 
 /* ---- cancellation ---- */
 
-static const char *kept_after(ts_quote_page *page, const ts_policy_row *row)
+static const char *kept_after(ts_quote_page *page, const ts_kept *kept)
 {
     char value[TS_DECIMAL_TEXT];
-    if (row->amount.of == TS_AMOUNT_PERCENT) {
-        return ts_arena_format(page->arena,
-                               "%s %% of what is to pay after the stage "
-                               "\xe2\x80\x9c%s\xe2\x80\x9d",
-                               ts_dec_text(value, row->amount.value), row->subject);
-    }
-    const char *currency =
-        row->amount.currency == NULL ? page->paper->book->currency : row->amount.currency;
-    return ts_arena_format(page->arena, "%s after the stage \xe2\x80\x9c%s\xe2\x80\x9d",
-                           amount_text(page, row->amount.value, currency), row->subject);
+    ts_money money;
+    const ts_policy_row *row = kept->row;
+    const char *amount =
+        kept->amount == NULL ? ts_arena_format(page->arena, "%s\u00a0%% of what is to pay",
+                                               ts_dec_text(value, row->amount.value))
+        : ts_figure_money(&money, kept->amount, page->first->exponent)
+            ? ts_quote_money(page->arena, money, page->first->exponent, page->first->currency)
+            : "";
+    return ts_arena_format(page->arena, "%s after the stage \xe2\x80\x9c%s\xe2\x80\x9d", amount,
+                           row->subject);
 }
 
 static void say_kept(ts_quote_page *page)
 {
-    const ts_book *book = page->paper->book;
-    ts_date on = terms_of(page)->as_of;
     const char *text = "";
-    for (size_t i = 0; i < book->policy.count; i++) {
-        const ts_policy_row *row = &book->policy.at[i];
-        if (row->rule == TS_RULE_KEEP && ts_book_in_force(&row->head, on) &&
-            ts_book_policy(book, TS_RULE_KEEP, row->subject, on) == row) {
-            text = ts_arena_format(page->arena, "%s%s%s", text, text[0] == '\0' ? "" : ", ",
-                                   kept_after(page, row));
-        }
+    for (int i = 0; i < page->first->kept_count; i++) {
+        text = ts_arena_format(page->arena, "%s%s%s", text, text[0] == '\0' ? "" : ", ",
+                               kept_after(page, &page->first->kept[i]));
     }
     if (text[0] != '\0') {
         ts_quote_small_pair(page, "If you cancel",
@@ -316,15 +311,16 @@ void ts_quote_know(ts_quote_page *page)
 
 bool ts_quote_terms(ts_quote_page *page)
 {
-    enum { HEADING_PT = 24 };
+    enum { HEADING_PT = 24, AIR_PT = 10 };
     const char *terms = page->paper->terms;
     if (ts_text_empty(terms)) {
         return true;
     }
     double takes_pt = ts_quote_text_pt(page, 0, TS_QUOTE_LAST, terms, small_style);
-    if (!ts_quote_fits(page, takes_pt + HEADING_PT)) {
+    if (!ts_quote_fits(page, takes_pt + HEADING_PT + AIR_PT)) {
         return false;
     }
+    ts_quote_gap(page, AIR_PT);
     ts_quote_heading(page, "Our terms");
     ts_quote_text(page, 0, TS_QUOTE_LAST, terms, small_style);
     return true;

@@ -233,7 +233,7 @@ const char *ts_quote_money(ts_arena *arena, ts_money money, int exponent, const 
         at += is_blank;
     }
     *out = '\0';
-    return ts_arena_format(arena, "%s %s", grouped, currency);
+    return ts_arena_format(arena, "%s\u00a0%s", grouped, currency);
 }
 
 const char *ts_quote_date(ts_arena *arena, ts_date date)

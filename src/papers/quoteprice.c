@@ -218,6 +218,14 @@ static bool seen_before(const ts_commission_paper *paper, int option, int tax)
     return false;
 }
 
+static const char *base_words(const table *t, const ts_tax_row *like)
+{
+    bool lessened = like->trade_in == TS_REDUCES_YES && t->page->first->trade_in != NULL;
+    return like->rate.e6 == 0 ? "of it not taxed"
+           : lessened         ? "of it taxed, less your old metal"
+                              : "of it taxed";
+}
+
 /* The taxed amount, where it is not the net and not that of the tax just written. */
 static void put_base_row(const table *t, const ts_tax_row *like, const ts_tax_row *before)
 {
@@ -237,7 +245,7 @@ static void put_base_row(const table *t, const ts_tax_row *like, const ts_tax_ro
     if (!differs || repeats) {
         return;
     }
-    int row = label_row(t, "of it taxed", small);
+    int row = label_row(t, base_words(t, like), small);
     for (int k = 0; k < t->count; k++) {
         if (tax_of(costing_of(t, k), like, &base, &amount)) {
             put_money(t, row, k, base, small);
@@ -360,10 +368,11 @@ static void put_trade_ins(const table *t)
             continue;
         }
         const char *name = need->row == NULL ? need->alloy : need->row->name;
-        int row = label_row(t,
-                            ts_arena_format(t->page->arena, "Your old metal, %s g of %s, taken in",
-                                            ts_dec_fixed(grams, need->weight_g, 2), name),
-                            style);
+        int row =
+            label_row(t,
+                      ts_arena_format(t->page->arena, "Your old metal, %s\u00a0g of %s, taken in",
+                                      ts_dec_fixed(grams, need->weight_g, 2), name),
+                      style);
         for (int k = 0; k < t->count; k++) {
             if (trade_in_sum(costing_of(t, k), i, &sum)) {
                 put_money(t, row, k, (ts_money){-sum.minor}, style);

@@ -14,14 +14,15 @@
 enum { WHAT, VALUE, UNIT, WHERE, HOW, NAME, COLUMNS };
 
 static const double rates_mm[COLUMNS] = {90, 30, 14, 29, 27, 84};
-static const double quantities_mm[COLUMNS] = {76, 24, 14, 28, 58, 84};
+static const double quantities_mm[COLUMNS] = {74, 24, 17, 28, 57, 84};
 
 typedef struct writer {
     ts_margin_paper *m;
     ts_xlsx_sheet *sheet;
     const double *widths_mm;
     int row;
-    double high_pt; /* of the rows so far */
+    double high_pt;  /* of the rows so far */
+    double value_mm; /* the column of figures */
 } writer;
 
 static void put_header(writer *w, const char *const headings[COLUMNS])
@@ -36,6 +37,7 @@ static void put_header(writer *w, const char *const headings[COLUMNS])
     }
     ts_xlsx_height(w->sheet, HEADER_ROW, 16);
     ts_xlsx_freeze(w->sheet, HEADER_ROW + 1, 0);
+    w->value_mm = w->widths_mm[VALUE];
     w->row = HEADER_ROW + 1;
     w->high_pt = HEAD_PT;
 }
@@ -71,12 +73,18 @@ static void put_words(writer *w, const char *const texts[COLUMNS])
     w->high_pt += most_pt;
 }
 
-/* Counts keep room for decimals, so that the column stands on one decimal point. */
-static const char *number_format(ts_dec value, const char *unit)
+/* A figure of the value column; the column is as wide as its widest. */
+static void put_value(writer *w, ts_dec value, const char *unit, bool input)
 {
-    bool counted = unit == NULL || unit[0] == '\0' || ts_text_same(unit, "stones") ||
-                   ts_text_same(unit, "each");
-    return counted && value.e6 % 1000000 == 0 ? "#,##0_._0_0_0_0_0_0" : "#,##0.00????";
+    bool counted = ts_text_empty(unit) && value.e6 % 1000000 == 0;
+    ts_ratio ratio = {0, 1};
+    if (!ts_ratio_of(&ratio, value.e6, 1000000)) {
+        return;
+    }
+    const char *format = ts_margin_quantity_format(ratio, counted ? "each" : unit, -1);
+    ts_margin_widen(&w->value_mm, ratio, format);
+    ts_xlsx_number(w->sheet, w->row, VALUE, value,
+                   (ts_xlsx_style){.input = input, .align = TS_ALIGN_RIGHT, .format = format});
 }
 
 static void put_leaf(writer *w, ts_ledger_leaf *leaf, const char *where, const char *how)
@@ -97,10 +105,7 @@ static void put_leaf(writer *w, ts_ledger_leaf *leaf, const char *where, const c
         ts_margin_link_back(w->m, w->sheet, w->row, leaf->used_by,
                             ts_text_show(w->m->arena, figure->name, 300), w->widths_mm[WHAT]);
     }
-    ts_xlsx_number(w->sheet, w->row, VALUE, value,
-                   (ts_xlsx_style){.input = true,
-                                   .align = TS_ALIGN_RIGHT,
-                                   .format = number_format(value, figure->unit)});
+    put_value(w, value, figure->unit, true);
     if (!ts_xlsx_name(w->sheet, w->row, VALUE, leaf->name)) {
         ts_xlsx_fail(w->m->book, "a cell could not be named");
     }
@@ -171,6 +176,7 @@ void ts_margin_rates(ts_margin_paper *m)
                  figure->column);
     }
     ts_margin_page(m, m->rates, "Rates", HEADER_ROW + 1, TS_MARGIN_UPRIGHT, w.high_pt);
+    ts_xlsx_width(m->rates, VALUE, w.value_mm);
     ts_xlsx_print_area(m->rates, w.row - 1, NAME - 1);
 }
 
@@ -229,11 +235,25 @@ static void put_fact(writer *w, const ts_fact *fact)
         ts_xlsx_text(w->sheet, w->row, VALUE, ts_text_show(w->m->arena, fact->word, 60),
                      (ts_xlsx_style){.align = TS_ALIGN_RIGHT, .wrap = true});
     } else {
-        ts_xlsx_number(w->sheet, w->row, VALUE, fact->value,
-                       (ts_xlsx_style){.align = TS_ALIGN_RIGHT,
-                                       .format = number_format(fact->value, fact->unit)});
+        put_value(w, fact->value, fact->unit, false);
     }
     w->row++;
+}
+
+/* Does a cell above say the same, so that it would only be said again? */
+static bool said_above(const ts_margin_paper *m, const ts_fact *fact)
+{
+    const char *says = fact->whence.says;
+    for (size_t i = 0; i < m->ledger->quantity_count && !ts_text_empty(says); i++) {
+        const ts_figure *figure = m->ledger->quantities[i].figure;
+        ts_dec value;
+        if (ts_figure_dec(&value, figure) && value.e6 == fact->value.e6 && fact->word == NULL &&
+            figure->line == fact->whence.line && figure->says != NULL &&
+            strcmp(figure->says, says) == 0) {
+            return true;
+        }
+    }
+    return false;
 }
 
 static void put_facts(writer *w)
@@ -242,13 +262,15 @@ static void put_facts(writer *w)
     const ts_quantities *first = w->m->first->needs;
     heading(w, "The piece in numbers");
     for (int i = 0; i < first->fact_count; i++) {
-        put_fact(w, &first->facts[i]);
+        if (!said_above(w->m, &first->facts[i])) {
+            put_fact(w, &first->facts[i]);
+        }
     }
     for (int o = 1; o < paper->option_count; o++) {
         const ts_quantities *q = paper->options[o]->needs;
         bool headed = false;
         for (int i = 0; i < q->fact_count; i++) {
-            if (holds(first, &q->facts[i])) {
+            if (holds(first, &q->facts[i]) || said_above(w->m, &q->facts[i])) {
                 continue;
             }
             if (!headed) {
@@ -277,5 +299,6 @@ void ts_margin_quantities(ts_margin_paper *m)
     }
     put_facts(&w);
     ts_margin_page(m, m->quantities, "Quantities", HEADER_ROW + 1, TS_MARGIN_UPRIGHT, w.high_pt);
+    ts_xlsx_width(m->quantities, VALUE, w.value_mm);
     ts_xlsx_print_area(m->quantities, w.row - 1, NAME - 1);
 }

@@ -15,7 +15,7 @@ enum { NAME, VALUE, WHERE, LESS, MORE, LESS_MOVES, MORE_MOVES, COLUMNS };
 #define MOST_BARS 15
 #define PX_A_MM (96 / 25.4)
 
-static const double widths_mm[COLUMNS] = {56, 22, 40, 19, 19, 19, 19};
+static const double widths_mm[COLUMNS] = {54, 23, 41, 21, 21, 20, 20};
 
 typedef struct writer {
     ts_margin_paper *m;

@@ -3,6 +3,8 @@
 
 #include <tallystone/base/text.h>
 
+#include <string.h>
+
 /* The sheet Workings: what stands between a rate and a line. Figures that are rounded on
  * the way, used more than once, or shared out by largest remainder; in the order in which
  * formulas first needed them, under the option that did. */
@@ -22,7 +24,6 @@ static void put_header(ts_margin_paper *m)
                                .align = left ? TS_ALIGN_LEFT : TS_ALIGN_RIGHT,
                                .indent = c == TS_WORK_UNIT || c == TS_WORK_NAME ? 1 : 0};
         ts_xlsx_text(m->workings, HEADER_ROW, c, headings[c], style);
-        ts_xlsx_width(m->workings, c, widths_mm[c]);
     }
     ts_xlsx_height(m->workings, HEADER_ROW, 16);
     ts_xlsx_freeze(m->workings, HEADER_ROW + 1, 0);
@@ -36,13 +37,13 @@ static ts_xlsx_style figures(const char *format)
 static void put_share(ts_margin_paper *m, const ts_ledger_work *work)
 {
     ts_xlsx_formula(m->workings, work->row, TS_WORK_WEIGHT, work->weight, work->weight_value,
-                    figures("#,##0.00????"));
+                    figures(ts_margin_rate_format(work->weight_value)));
     ts_xlsx_formula(m->workings, work->row, TS_WORK_PART, work->part, work->part_value,
-                    figures("#,##0.00????"));
+                    figures(ts_margin_rate_format(work->part_value)));
     ts_xlsx_formula(m->workings, work->row, TS_WORK_WHOLE, work->whole, work->whole_value,
                     figures("#,##0"));
     ts_xlsx_formula(m->workings, work->row, TS_WORK_REST, work->rest, work->rest_value,
-                    figures("0.00????"));
+                    figures(ts_margin_rate_format(work->rest_value)));
 }
 
 static void put_work(ts_margin_paper *m, const ts_ledger_work *work)
@@ -63,7 +64,7 @@ static void put_work(ts_margin_paper *m, const ts_ledger_work *work)
         ts_xlsx_text(m->workings, work->row, TS_WORK_WHAT, what, (ts_xlsx_style){.wrap = true});
     }
     ts_xlsx_formula(m->workings, work->row, TS_WORK_VALUE, work->formula, work->value,
-                    figures("#,##0.00????"));
+                    figures(ts_margin_rate_format(work->value)));
     ts_xlsx_text(m->workings, work->row, TS_WORK_UNIT, unit,
                  (ts_xlsx_style){.wrap = true, .indent = 1});
     ts_xlsx_text(m->workings, work->row, TS_WORK_NAME, work->name,
@@ -75,6 +76,30 @@ static void put_work(ts_margin_paper *m, const ts_ledger_work *work)
         put_share(m, work);
     }
     ts_xlsx_height(m->workings, work->row, ts_typeset_height_pt(lines, 10) + 1);
+}
+
+/* Columns are as wide as what stands in them. */
+static void put_widths(ts_margin_paper *m)
+{
+    double wide_mm[TS_WORK_COLUMNS];
+    memcpy(wide_mm, widths_mm, sizeof wide_mm);
+    for (size_t i = 0; i < m->ledger->work_count; i++) {
+        const ts_ledger_work *work = &m->ledger->works[i];
+        if (work->figure != NULL) {
+            ts_margin_widen(&wide_mm[TS_WORK_VALUE], work->value,
+                            ts_margin_rate_format(work->value));
+        }
+        if (work->share) {
+            ts_margin_widen(&wide_mm[TS_WORK_WEIGHT], work->weight_value,
+                            ts_margin_rate_format(work->weight_value));
+            ts_margin_widen(&wide_mm[TS_WORK_PART], work->part_value,
+                            ts_margin_rate_format(work->part_value));
+            ts_margin_widen(&wide_mm[TS_WORK_WHOLE], work->whole_value, "#,##0");
+        }
+    }
+    for (int c = 0; c < TS_WORK_COLUMNS; c++) {
+        ts_xlsx_width(m->workings, c, wide_mm[c]);
+    }
 }
 
 void ts_margin_workings(ts_margin_paper *m)
@@ -89,6 +114,7 @@ void ts_margin_workings(ts_margin_paper *m)
     for (size_t i = 0; i < m->ledger->work_count; i++) {
         put_work(m, &m->ledger->works[i]);
     }
+    put_widths(m);
     ts_margin_page(m, m->workings, "Workings", HEADER_ROW + 1, TS_MARGIN_LANDSCAPE, 0);
     ts_xlsx_guard(m->workings);
 }

@@ -2,8 +2,9 @@
 """The papers as they are handed over: printed by LibreOffice, read by Gnumeric and openpyxl.
 
 How many pages a quote and an owner's sheet take, on A4 and Letter; that pictures print at their
-own proportions and what is marked 1:1 at that; that no number stands as ###; that every picture
-and chart says in words what it shows, and that what it says is so.
+own proportions and what is marked 1:1 at that, each on rows of its own; that no number stands as
+###; that every picture and chart says in words what it shows, and that what it says is so; that
+links between sheets lead to what a line rests on and back to the first line that rests on it.
 """
 import glob
 import os
@@ -14,6 +15,7 @@ import sys
 import tempfile
 import warnings
 import zipfile
+from decimal import Decimal
 
 import openpyxl
 
@@ -77,6 +79,32 @@ def print_all(work, files):
     return [os.path.join(work, os.path.basename(f)[:-5] + ".pdf") for f in files]
 
 
+KEPT = Decimal(300)  # USD: pricebooks/policy.csv, what is kept after the deposit
+
+
+def check_words(name, path):
+    """Figures stay with their units, amounts are in the quote's currency, what bears no tax is not called taxed."""
+    sheet = openpyxl.load_workbook(path)["Quote"]
+    texts = [cell.value for row in sheet.iter_rows() for cell in row if isinstance(cell.value, str)]
+    loose = [text for text in texts if re.search(r"\d (ct|g|mm|USD|EUR)\b", text)]
+    say(len(texts) > 30 and not loose, f"{name}: no figure leaves its unit on another line", loose)
+    mine, other = ("EUR", "USD") if "DEMO-THREE" in name else ("USD", "EUR")
+    foreign = [text for text in texts if re.search(rf"\b{other}\b", text)]
+    say(not foreign, f"{name}: amounts are in the currency of the quote", foreign)
+    rate = Decimal(1)
+    if mine == "EUR":
+        with open("pricebooks/rates.csv", encoding="utf-8") as file:  # the last begun by 24 November 2026
+            rate = Decimal(max((row[3], row[2]) for row in map(lambda line: line.split(","), file)
+                               if row[:2] == ["EUR", "USD"] and row[3] <= "2026-11-24")[1])
+    kept = f"We keep {KEPT / rate:.2f}\u00a0{mine} after the stage"
+    said = [text for text in texts if text.startswith("We keep")]
+    say(all(text.startswith(kept) for text in said), f"{name}: what is kept is said in it too", [kept] + said)
+    first = [str(row[0].value or "") for row in sheet.iter_rows()]
+    wrong = [pair for pair in zip(first, first[1:]) if pair[0].startswith("of it") and
+             ("not taxed" in pair[0]) != pair[1].endswith(", 0 %")]
+    say(not wrong, f"{name}: what bears no tax is not called taxed", wrong)
+
+
 def check_quote(name, path, pdf, most):
     sheets = openpyxl.load_workbook(path).sheetnames
     pages = pages_of(pdf)
@@ -93,10 +121,153 @@ def check_quote(name, path, pdf, most):
     says = alternatives(path)
     say(len(says) >= 3 and all(len(text) > 15 for text in says),
         f"{name}: each picture is also said in words", says)
+    check_pictures(name, path)
+    check_words(name, path)
+
+
+SPOT = r"<xdr:{0}><xdr:col>(\d+)</xdr:col><xdr:colOff>(-?\d+)</xdr:colOff><xdr:row>(\d+)</xdr:row><xdr:rowOff>(-?\d+)<"
+EMU_A_POINT = 12700  # ECMA-376 part 1, 20.1.2.1: a point has 12 700 of its drawing units
+
+
+def pictures_of(archive, sheet):
+    """The pictures of the sheet of that number: ((column, off, row, off) from, the same to, points wide, high)."""
+    links = archive.read(f"xl/worksheets/_rels/sheet{sheet}.xml.rels").decode()
+    drawing = archive.read("xl/drawings/" + re.search(r"drawings/(drawing\d+\.xml)", links)[1]).decode()
+    found = []
+    for anchor in re.findall(r"<xdr:twoCellAnchor.*?</xdr:twoCellAnchor>", drawing):
+        ends = [tuple(map(int, re.search(SPOT.format(end), anchor).groups())) for end in ("from", "to")]
+        size = re.search(r'<a:ext cx="(\d+)" cy="(\d+)"/>', anchor)
+        found.append((*ends, int(size[1]) / EMU_A_POINT, int(size[2]) / EMU_A_POINT))
+    return found
+
+
+def check_pictures(name, path):
+    """A picture of the first sheet covers no words; a drawing has rows and, but for the first, a page of its own."""
+    workbook = openpyxl.load_workbook(path)
+    quote, sheet = workbook["Quote"], workbook["Drawing"]
+    with zipfile.ZipFile(path) as archive:
+        on_quote = pictures_of(archive, 1 + workbook.sheetnames.index("Quote"))
+        drawings = pictures_of(archive, 1 + workbook.sheetnames.index("Drawing"))
+    merged = {area.start_cell.coordinate: area for area in quote.merged_cells.ranges}
+    words = [merged[cell.coordinate].bounds if cell.coordinate in merged else (cell.column, cell.row) * 2
+             for row in quote.iter_rows() for cell in row if cell.value]
+    covered = [area for (left, _, top, _), (right, over, bottom, below), _, _ in on_quote for area in words
+               if area[0] <= right + (over > 0) and area[2] > left and area[1] <= bottom + (below > 0) and area[3] > top]
+    say(on_quote and not covered, f"{name}: no picture covers words", covered)
+    wrong, row = [], 0
+    for (column, over, first, below), _, _, high in drawings:
+        if (column, over, first, below) != (0, 0, row, 0):
+            wrong.append(f"a drawing begins in column {column} + {over}, row {first} + {below}, not in row {row}")
+        room = 0
+        while room < high:
+            room, row = room + (sheet.row_dimensions[row + 1].height or 15), row + 1
+        if room > high + 4:
+            wrong.append(f"the drawing to row {row} is {high} points high and has {room}")
+    begun = [spot[0][2] for spot in drawings]
+    turned = [brk.id for brk in sheet.row_breaks.brk]
+    say(drawings and not wrong, f"{name}: each drawing has rows of its own, and no more", wrong)
+    say(turned == begun[1:], f"{name}: each drawing after the first begins a page", [turned, begun])
+
+
+CELLS = r"(?:\b(\w+)!)?\$?\b([A-Z]{1,2}\$?\d+)\b(?::\$?([A-Z]{1,2}\$?\d+))?"  # B7, Lines!B7, $B$7:$B$9
+
+
+def names_of(workbook):
+    """{name: (sheet, cell)} of the named cells."""
+    names = {}
+    for name in workbook.defined_names.definedName:
+        found = re.fullmatch(r"'?(\w+)'?!\$([A-Z]+)\$(\d+)", name.attr_text)
+        if found:
+            names[name.name] = (found[1], found[2] + found[3])
+    return names
+
+
+def rests_on(workbook, names, row):
+    """The cells that a row of Lines rests on, but for what other rows of Lines work out; where one of those merely
+    shows a rate or a quantity, it is that which is taken."""
+    seen, todo = set(), [("Lines", cell.coordinate) for cell in workbook["Lines"][row]]
+    while todo:
+        sheet, place = todo.pop()
+        text = workbook[sheet][place].value
+        others = sheet == "Lines" and int(re.sub(r"\D", "", place)) != row
+        if (sheet, place) in seen or (others and str(text)[1:] not in names):
+            continue
+        seen.add((sheet, place))
+        text = re.sub(r'"[^"]*"', "", text) if str(text).startswith("=") else ""
+        todo += [names[word] for word in re.findall(r"[A-Za-z_][A-Za-z0-9_.]*", text) if word in names]
+        for where, first, last in re.findall(CELLS, text):
+            span = first.replace("$", "") + (":" + last.replace("$", "") if last else "")
+            cells = workbook[where or sheet][span]
+            todo += [(where or sheet, cell.coordinate) for line in (cells if last else ((cells,),)) for cell in line]
+    return {(sheet, int(place[1:])) for sheet, place in seen if sheet != "Lines" and place[0] == "B"}
+
+
+def check_links(name, path):
+    """A line's number leads to what it rests on, and what it is called leads back to the first such line."""
+    workbook = openpyxl.load_workbook(path)
+    names, lines = names_of(workbook), workbook["Lines"]
+    numbered = [row for row in range(6, lines.max_row + 1) if isinstance(lines.cell(row, 1).value, (int, float))]
+    rests = {row: rests_on(workbook, names, row) for row in numbered}
+    wrong, count, back = [], 0, {}
+    for row in numbered:
+        link = lines.cell(row, 1).hyperlink
+        if link is None:
+            wrong += [f"Lines!A{row} leads nowhere"] if rests[row] else []
+            continue
+        count += 1
+        to = re.fullmatch(r"'?(Workings|Rates|Quantities)'?!A(\d+)", link.location or "")
+        there = (to[1], int(to[2])) if to else (link.location, 0)
+        between = any(sheet == "Workings" for sheet, _ in rests[row])
+        rates = any(sheet == "Rates" for sheet, _ in rests[row])
+        wanted = "Workings" if between else "Rates" if rates else "Quantities"
+        if there not in rests[row] or there[0] != wanted:
+            wrong.append(f"Lines!A{row} leads to {there}; it rests on {sorted(rests[row])}")
+    say(count > 20 and not wrong, f"{name}: the number of each line leads to what it rests on", [count] + wrong)
+    for row in reversed(numbered):
+        back.update({spot: row for spot in rests[row]})
+    wrong, count = [], 0
+    for sheet in ("Workings", "Rates", "Quantities"):
+        for row in range(4, workbook[sheet].max_row + 1):
+            link = workbook[sheet].cell(row, 1).hyperlink
+            leads, first = link and link.location, back.get((sheet, row))
+            count += link is not None
+            if leads != (f"Lines!C{first}" if first else None):
+                wrong.append(f"{sheet}!A{row} leads to {leads}; the first line that rests on it is {first}")
+    say(count > 20 and not wrong, f"{name}: what a line rests on leads back to the first", [count] + wrong)
+
+
+def places_shown(number, form):
+    """Decimals of a number in a number format, and digits' rooms that the format leaves free after them."""
+    digits = re.search(r"\.([0#]*)", form.replace("_.", ""))
+    needed = digits[1].count("0") if digits else 0
+    exact = format(Decimal(repr(number)).normalize(), "f")
+    return max(needed, min(len(digits[1]) if digits else 0, len(exact.partition(".")[2]))) + form.count("_0")
+
+
+def check_points(name, path):
+    """Figures of a column stand on one decimal point: a digit or a digit's room for each of six decimals."""
+    workbook, wrong, count = openpyxl.load_workbook(path, data_only=True), [], 0
+    for sheet, columns in (("Lines", "DF"), ("Rates", "B"), ("Quantities", "B"), ("Workings", "B")):
+        for column in columns:
+            for cell in workbook[sheet][column]:
+                if isinstance(cell.value, (int, float)):
+                    count += 1
+                    if places_shown(cell.value, cell.number_format) != 6 or "?" in cell.number_format:
+                        wrong.append(f"{sheet}!{cell.coordinate} {cell.value} {cell.number_format}")
+    say(count > 100 and not wrong, f"{name}: figures stand on their decimal points", [count] + wrong)
+
+
+def check_said_once(name, sheet):
+    """What stands among the cells that may be changed is not said again under "The piece in numbers"."""
+    rows = [tuple(cell.value for cell in row) for row in sheet.iter_rows(min_row=5, max_col=5)]
+    heading = next(n for n, row in enumerate(rows) if row[0] == "The piece in numbers")
+    told = [(row[1], row[3], re.sub(r"(; |^)in: .*", "", str(row[4]))) for row in rows]
+    again = [one for one in told[heading + 1:] if one[2] not in ("", "None") and one in told[:heading]]
+    say(heading > 10 and len(rows) > heading + 10 and not again, f"{name}: Quantities says nothing twice", again)
 
 
 def check_margin(name, path, pdf):
-    wanted = {"Decision": 1, "Rates": 2, "Sensitivity": 1, "Quantities": 3}
+    wanted = {"Decision": 1, "Rates": 2, "Sensitivity": 1, "Quantities": 2}
     pages = pages_of(pdf)
     counts = {sheet: sum(bool(re.search(rf" · {sheet}\s+page", p)) for p in pages) for sheet in wanted}
     say(all(0 < counts[s] <= wanted[s] for s in wanted), f"{name}: pages of the owner's sheets", [counts])
@@ -108,6 +279,7 @@ def check_margin(name, path, pdf):
     say("###" not in "".join(pages), f"{name}: every figure is shown")
     frozen = [s for s in ("Lines", "Rates", "Quantities", "Workings") if not workbook[s].freeze_panes]
     say(not frozen, f"{name}: headings stay when one scrolls", frozen)
+    check_said_once(name, workbook["Quantities"])
     says = alternatives(path)
     best = max(options, key=lambda row: row[3])
     worst = min(options, key=lambda row: row[3])
@@ -126,6 +298,8 @@ def check_margin(name, path, pdf):
         f"{name}: the chart of the cost says its largest part", [most, sections, says])
     say(len(says) == 3 and any("hangs most" in text for text in says),
         f"{name}: three charts, each said in words", says)
+    check_links(name, path)
+    check_points(name, path)
 
 
 def check_gnumeric(name, work, path):
@@ -154,6 +328,25 @@ def with_options(work, sheet, most):
     with open(path, "w", encoding="utf-8") as file:
         file.write("\n".join(kept))
     return path
+
+
+def many_digits(work):
+    """The owner's sheets of a piece with a costly stone in currencies whose amounts are long."""
+    made = []
+    for currency, rate in (("JPY", "0.0066"), ("IDR", "0.000062")):
+        folder = books(os.path.join(work, currency), "A4", "total")
+        with open(os.path.join(folder, "rates.csv"), "a", encoding="utf-8") as file:
+            file.write(f"{currency},USD,{rate},,,invented\n")
+        sheet = os.path.join(work, f"{currency}.csv")
+        with open("demo/halo.csv", encoding="utf-8") as file:
+            text = file.read()
+        assert "commission,currency,USD" in text and "DEMO-HALO" in text
+        with open(sheet, "w", encoding="utf-8") as file:
+            file.write(text.replace("commission,currency,USD", f"commission,currency,{currency}")
+                       .replace("declared value,6200", "declared value,1250000").replace("DEMO-HALO", currency))
+        run(PROGRAM, "price", sheet, "--books", folder, "--out", work)
+        made.append((currency, os.path.join(work, "studio", f"{currency}-draft-margin.xlsx")))
+    return made
 
 
 # Where three options, each complete, take more than a page though set closer, what to know stands
@@ -201,15 +394,19 @@ def main():
     say(len(quotes) == 12 and len(margins) == 6, "quotes and margin sheets on both papers")
     three = three_options(work, sheets)
     say(len(three) == 18, "three options on both papers at each detail")
-    printed = print_all(work, [one[1] for one in quotes + margins + three])
+    long = many_digits(work)
+    printed = print_all(work, [one[1] for one in quotes + margins + three + long])
     for (name, path), pdf in zip(quotes, printed):
         check_quote(name, path, pdf, 1 if "total-DEMO-THREE" in name else 2)
     for (name, path), pdf in zip(margins, printed[len(quotes):]):
         check_margin(name, path, pdf)
-    for (name, path, turned), pdf in zip(three, printed[len(quotes) + len(margins):]):
+    for (name, path, turned), pdf in zip(three, printed[len(quotes) + len(margins):-len(long)]):
         check_quote(name, path, pdf, 1)
         sheets = openpyxl.load_workbook(path).sheetnames
         say(turned == ("Overleaf" in sheets), f"{name}: what to know stands overleaf only where it must", sheets)
+    for (name, path), pdf in zip(long, printed[-len(long):]):
+        say("###" not in "".join(pages_of(pdf)), f"{name}: every figure of the owner's sheets is shown")
+        check_points(name, path)
     for name, path in quotes[:3]:
         check_gnumeric(name, work, path)
     shutil.rmtree(work)

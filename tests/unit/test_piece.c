@@ -132,15 +132,17 @@ static void an_estimated_weight_is_about_and_a_stated_one_is_not(void **state)
     ts_stone_need stone = diamond();
     ts_quantities q = {.metals = &metal, .metal_count = 1, .stones = &stone, .stone_count = 1};
     ts_piece_words estimated = ts_piece_of(*state, &q);
-    assert_string_equal(said(&estimated, "Centre stone"),
-                        "One round natural diamond, 6.50 mm across, 3.95 mm deep, about 1.01 ct, "
-                        "colour F, clarity VS2; claw setting");
-    assert_string_equal(said(&estimated, "Metal"),
-                        "18 karat yellow gold: 750 of 1,000 parts gold (mark 750); about 5.63 g");
+    assert_string_equal(
+        said(&estimated, "Centre stone"),
+        "One round natural diamond, 6.50\u00a0mm across, 3.95\u00a0mm deep, about 1.01\u00a0ct, "
+        "colour F, clarity VS2; claw setting");
+    assert_string_equal(
+        said(&estimated, "Metal"),
+        "18 karat yellow gold: 750 of 1,000 parts gold (mark 750); about 5.63\u00a0g");
     stone.weight_stated = true;
     stone.client = true;
     ts_piece_words stated = ts_piece_of(*state, &q);
-    assert_non_null(strstr(said(&stated, "Centre stone"), ", 1.01 ct,"));
+    assert_non_null(strstr(said(&stated, "Centre stone"), ", 1.01\u00a0ct,"));
     assert_non_null(strstr(said(&stated, "Centre stone"), "; yours"));
 }
 
@@ -157,9 +159,10 @@ static void melee_is_counted_and_weighed_together(void **state)
     ts_quantities q = {.melee = &need, .melee_count = 1};
     ts_piece_words piece = ts_piece_of(*state, &q);
     assert_int_equal(piece.count, 1);
-    assert_string_equal(piece.lines[0].text,
-                        "18 round laboratory-grown diamonds, 1.40 mm, about 0.21 ct in all, "
-                        "colour E, clarity VS");
+    assert_string_equal(
+        piece.lines[0].text,
+        "18 round laboratory-grown diamonds, 1.40\u00a0mm, about 0.21\u00a0ct in all, "
+        "colour E, clarity VS");
 }
 
 static void a_difference_says_a_changed_label_whole(void **state)

@@ -91,6 +91,11 @@ typedef struct ts_offered {
     const ts_service_row *row;
 } ts_offered;
 
+typedef struct ts_kept {
+    const ts_policy_row *row; /* a stage and what is kept of a cancelled order after it */
+    const ts_figure *amount;  /* in the commission's currency; NULL for a percentage */
+} ts_kept;
+
 /* A question about an amount on which the making of the price hung, and its answer. */
 typedef struct ts_guard {
     const ts_figure *figure;
@@ -132,6 +137,8 @@ typedef struct ts_costing {
     int stage_count;
     ts_offered *offered;
     int offered_count;
+    ts_kept *kept;
+    int kept_count;
     bool has_margin;   /* false where net - surcharge is not above 0 */
     ts_dec margin_pct; /* two decimals, half away from zero */
     bool has_floor;
