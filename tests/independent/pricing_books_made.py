@@ -239,7 +239,7 @@ overhead,hour,,7.5,USD
 contingency,cost,,2.5,%
 floor,margin,,10,%
 minimum,net,,4000.125,USD
-round up,net,,0.125,USD
+round up,net,,10,CHF
 surcharge,card,,2.5,%
 surcharge,voucher,,1,%
 payment,deposit,,50.125,USD
@@ -259,7 +259,7 @@ vat country,labour,2.5,value added tax,delivery,
 
 
 def tie_books(folder):
-    """Half to even, and figures whose products often lie half-way between two."""
+    """Half to even, and figures whose products often lie half-way between two: 10 francs are 11.385 dollars."""
     edit(folder, "studio", studio("USD"))
     cells = {"finishing loss": "50", "sprue": "62.5", "recovery": "37.5", "scrap payout": "62.5"}
     edit(folder, "alloys", lambda row: {**row, **cells})
