@@ -2,6 +2,8 @@
 #define _DEFAULT_SOURCE /* NOLINT(bugprone-reserved-identifier) */
 #include <tallystone/base/arena.h>
 
+#include <tallystone/base/decimal.h>
+
 #include <assert.h>
 #include <limits.h>
 #include <stdarg.h>
@@ -214,16 +216,21 @@ char *ts_arena_text(ts_arena *arena, const char *text)
     return ts_arena_copy(arena, text, strlen(text));
 }
 
-/* A format of words alone, as nearly all are that come by the thousand, joined; false where it
- * has anything else or does not fit `left`. */
+/* A format of words and whole numbers alone, as nearly all are that come by the thousand, joined;
+ * false where it has anything else or does not fit `left`. */
 static bool join(int *length, char *text, size_t left, const char *format, va_list words)
 {
     size_t used = 0;
     for (; *format != '\0'; format++) {
+        char digits[TS_DECIMAL_TEXT];
         const char *piece = format;
         size_t size = 1;
-        if (*format == '%') {
-            piece = *++format == 's' ? va_arg(words, const char *) : NULL;
+        if (*format == '%' && *++format == 'd') {
+            const ts_dec number = {(int64_t)va_arg(words, int) * 1000000};
+            piece = digits;
+            size = (size_t)(ts_dec_put(digits, number) - digits);
+        } else if (piece != format) {
+            piece = *format == 's' ? va_arg(words, const char *) : NULL;
             if (piece == NULL) {
                 return false;
             }

@@ -1,5 +1,7 @@
 #include "costing/moved.h"
 
+#include <tallystone/base/hash.h>
+
 #include <math.h>
 #include <stdint.h>
 #include <string.h>
@@ -40,9 +42,10 @@ int ts_flat_find(const ts_flat *flat, const ts_figure *leaf)
 /* The slot of a figure: its own, or the free one that it would take. */
 static int *slot_of(const flattener *f, const ts_figure *figure)
 {
-    size_t at = (size_t)((uintptr_t)figure / sizeof *figure * 2654435761u) % f->slot_count;
+    const size_t last = f->slot_count - 1; /* the count is a power of two */
+    size_t at = (size_t)ts_hash_word(TS_HASH_NONE, (uintptr_t)figure >> 4) & last;
     while (f->slots[at] != 0 && f->flat->figures[f->slots[at] - 1] != figure) {
-        at = (at + 1) % f->slot_count;
+        at = (at + 1) & last;
     }
     return &f->slots[at];
 }
@@ -68,11 +71,16 @@ static int flatten(flattener *f, const ts_figure *figure)
     if (known > 0) {
         return known - 1;
     }
-    int *positions = TS_ARRAY(f->arena, int, (size_t)figure->arg_count + 1);
-    for (int i = 0; i < figure->arg_count; i++) {
-        positions[i] = flatten(f, figure->args[i]);
-    }
     ts_flat *flat = f->flat;
+    const size_t first = f->args_count;
+    for (int i = 0; i < figure->arg_count; i++) {
+        flat->args = ts_arena_grow(f->arena, flat->args, f->args_count, &f->args_room, sizeof(int));
+        f->args_count++;
+    }
+    for (int i = 0; i < figure->arg_count; i++) {
+        const int position = flatten(f, figure->args[i]);
+        flat->args[first + (size_t)i] = position;
+    }
     widen_slots(f);
     int *slot = slot_of(f, figure);
     flat->figures = ts_arena_grow(f->arena, flat->figures, (size_t)flat->count, &f->figure_room,
@@ -80,11 +88,7 @@ static int flatten(flattener *f, const ts_figure *figure)
     flat->first_arg =
         ts_arena_grow(f->arena, flat->first_arg, (size_t)flat->count, &f->first_room, sizeof(int));
     flat->figures[flat->count] = figure;
-    flat->first_arg[flat->count] = (int)f->args_count;
-    for (int i = 0; i < figure->arg_count; i++) {
-        flat->args = ts_arena_grow(f->arena, flat->args, f->args_count, &f->args_room, sizeof(int));
-        flat->args[f->args_count++] = positions[i];
-    }
+    flat->first_arg[flat->count] = (int)first;
     *slot = ++flat->count;
     return flat->count - 1;
 }

@@ -13,6 +13,15 @@
 
 #define NEAR 1e-9 /* money and its parts have at most six decimals */
 
+static double ten_to(int places)
+{
+    double power = 1.0;
+    for (int i = 0; i < places; i++) {
+        power *= 10.0;
+    }
+    return power;
+}
+
 static ts_span one_value(double value)
 {
     return (ts_span){value, value, 0.0, value, value};
@@ -72,7 +81,7 @@ static ts_span stepped(ts_span a, double lo, double hi, double less, double more
 
 static ts_span rounded(ts_span a, int places)
 {
-    const double per = pow(10.0, places), half = 0.5 / per;
+    const double per = ten_to(places), half = 0.5 / per;
     const double doubt_lo = 1e-13 * fabs(a.lo) + NEAR / per;
     const double doubt_hi = 1e-13 * fabs(a.hi) + NEAR / per;
     return stepped(a, floor((a.lo - doubt_lo) * per + 0.5) / per,
@@ -106,7 +115,7 @@ static bool shared_exactly(ts_span *out, const ts_spans *s, const ts_figure *fig
 {
     int64_t weights[64], parts[64];
     const int count = figure->arg_count - 1;
-    const double per = pow(10.0, figure->places);
+    const double per = ten_to(figure->places);
     if (count > 64 || !is_one(s->at[args[0]])) {
         return false;
     }
@@ -135,7 +144,7 @@ static ts_span shared(const ts_spans *s, const ts_figure *figure, const int *arg
         all = sum(all, s->at[args[i]]);
     }
     const ts_span own = quotient(s->at[args[figure->index + 1]], all);
-    const double unit = 1.0 / pow(10.0, figure->places);
+    const double unit = 1.0 / ten_to(figure->places);
     return sum(product(s->at[args[0]], between(own.lo, own.hi)), between(-unit, unit));
 }
 

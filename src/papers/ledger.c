@@ -11,6 +11,7 @@
  * are made of are found here and given one cell. */
 
 #define LONGEST_NAME 64
+#define CAPITAL 0x20u /* the bit by which a letter differs from its capital, in ASCII */
 
 /* A node by the address of its figure: what was looked up once is not walked again. */
 struct ts_ledger_known {
@@ -245,10 +246,26 @@ const ts_ledger_place *ts_ledger_find(ts_ledger *ledger, const ts_figure *figure
 
 /* ---- names ---- */
 
+/* Names differ by more than capitals. */
+struct ts_ledger_name {
+    const char *text;
+    uint64_t hash; /* alike for names that differ by capitals */
+};
+
+static uint64_t name_hash(const char *name)
+{
+    uint64_t hash = TS_HASH_NONE;
+    for (; *name != '\0'; name++) {
+        hash = ts_hash_word(hash, (uint64_t)*name | CAPITAL);
+    }
+    return hash;
+}
+
 static bool taken(const ts_ledger *ledger, const char *name)
 {
+    const uint64_t hash = name_hash(name);
     for (size_t i = 0; i < ledger->name_count; i++) {
-        if (ts_text_same(ledger->names[i], name)) {
+        if (ledger->names[i].hash == hash && ts_text_same(ledger->names[i].text, name)) {
             return true;
         }
     }
@@ -293,7 +310,7 @@ const char *ts_ledger_name(ts_ledger *ledger, const char *name)
     }
     ledger->names = ts_arena_grow(ledger->arena, ledger->names, ledger->name_count,
                                   &ledger->name_room, sizeof *ledger->names);
-    ledger->names[ledger->name_count++] = tried;
+    ledger->names[ledger->name_count++] = (struct ts_ledger_name){tried, name_hash(tried)};
     return tried;
 }
 

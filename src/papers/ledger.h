@@ -84,7 +84,7 @@ typedef struct ts_ledger {
     size_t work_count, work_room;
     ts_ledger_place *places;
     size_t place_count, place_room;
-    const char **names;
+    struct ts_ledger_name *names;
     size_t name_count, name_room;
     int next_row;  /* of Workings */
     bool on_lines; /* the formula being written stands on the sheet Lines */

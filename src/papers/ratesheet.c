@@ -3,6 +3,7 @@
 
 #include <tallystone/base/text.h>
 
+#include <stdlib.h>
 #include <string.h>
 
 /* The sheets Rates and Quantities: the cells that everything rests on, each once, each
@@ -50,7 +51,8 @@ static void heading(writer *w, const char *text)
     w->high_pt += 18;
 }
 
-static void put_words(writer *w, const char *const texts[COLUMNS])
+/* What it is leads back to the row of Lines that uses it; 0: to none. */
+static void put_words(writer *w, const char *const texts[COLUMNS], int used_by)
 {
     double most_pt = ts_typeset_height_pt(1, 10);
     for (int c = 0; c < NAME; c++) {
@@ -62,6 +64,10 @@ static void put_words(writer *w, const char *const texts[COLUMNS])
         double height_pt =
             ts_typeset_height_pt(ts_typeset_lines(text, size, false, w->widths_mm[c]), size);
         most_pt = height_pt > most_pt ? height_pt : most_pt;
+        if (c == WHAT && used_by > 0) {
+            ts_margin_link_back(w->m, w->sheet, w->row, used_by, text, w->widths_mm[c]);
+            continue;
+        }
         ts_xlsx_text(w->sheet, w->row, c, text,
                      (ts_xlsx_style){.size_pt = size, .wrap = true, .indent = c == UNIT ? 1 : 0});
     }
@@ -95,16 +101,14 @@ static void put_leaf(writer *w, ts_ledger_leaf *leaf, const char *where, const c
         ts_xlsx_fail(w->m->book, "a rate has more than six decimals");
         return;
     }
-    put_words(w, (const char *const[COLUMNS]){[WHAT] = figure->name,
-                                              [UNIT] = figure->unit,
-                                              [WHERE] = where,
-                                              [HOW] = how,
-                                              [NAME] = leaf->name});
+    put_words(w,
+              (const char *const[COLUMNS]){[WHAT] = figure->name,
+                                           [UNIT] = figure->unit,
+                                           [WHERE] = where,
+                                           [HOW] = how,
+                                           [NAME] = leaf->name},
+              leaf->used_by);
     leaf->row = w->row;
-    if (leaf->used_by > 0) {
-        ts_margin_link_back(w->m, w->sheet, w->row, leaf->used_by,
-                            ts_text_show(w->m->arena, figure->name, 300), w->widths_mm[WHAT]);
-    }
     put_value(w, value, figure->unit, true);
     if (!ts_xlsx_name(w->sheet, w->row, VALUE, leaf->name)) {
         ts_xlsx_fail(w->m->book, "a cell could not be named");
@@ -134,24 +138,34 @@ static int file_order(const char *file)
     return TS_BOOK_FILE_COUNT;
 }
 
-/* Is `a` to stand before `b`? By book, then by row; cells of one row as they were met. */
-static bool before(const ts_ledger_leaf *a, const ts_ledger_leaf *b)
+/* Where a rate stands: by book, then by row; cells of one row as they were met. */
+typedef struct standing {
+    ts_ledger_leaf *leaf;
+    int file, line;
+    size_t met;
+} standing;
+
+static int by_standing(const void *one, const void *other)
 {
-    int one = file_order(a->figure->file), other = file_order(b->figure->file);
-    return one != other ? one < other : a->figure->line < b->figure->line;
+    const standing *a = one, *b = other;
+    if (a->file != b->file) {
+        return a->file < b->file ? -1 : 1;
+    }
+    if (a->line != b->line) {
+        return a->line < b->line ? -1 : 1;
+    }
+    return (a->met > b->met) - (a->met < b->met);
 }
 
-static ts_ledger_leaf **in_book_order(ts_margin_paper *m)
+static const standing *in_book_order(ts_margin_paper *m)
 {
     const ts_ledger *ledger = m->ledger;
-    ts_ledger_leaf **sorted = TS_ARRAY(m->arena, ts_ledger_leaf *, ledger->rate_count + 1);
+    standing *sorted = TS_ARRAY(m->arena, standing, ledger->rate_count + 1);
     for (size_t i = 0; i < ledger->rate_count; i++) {
-        size_t at = i;
-        for (; at > 0 && before(&ledger->rates[i], sorted[at - 1]); at--) {
-            sorted[at] = sorted[at - 1];
-        }
-        sorted[at] = &ledger->rates[i];
+        const ts_figure *figure = ledger->rates[i].figure;
+        sorted[i] = (standing){&ledger->rates[i], file_order(figure->file), figure->line, i};
     }
+    qsort(sorted, ledger->rate_count, sizeof *sorted, by_standing);
     return sorted;
 }
 
@@ -164,15 +178,15 @@ void ts_margin_rates(ts_margin_paper *m)
                     NAME, printed_mm(&w));
     put_header(&w, (const char *const[COLUMNS]){"What", "Value", "Unit", "Book row", "Column",
                                                 "Name in formulas"});
-    ts_ledger_leaf **sorted = in_book_order(m);
+    const standing *sorted = in_book_order(m);
     const char *last = "";
     for (size_t i = 0; i < m->ledger->rate_count; i++) {
-        const ts_figure *figure = sorted[i]->figure;
+        const ts_figure *figure = sorted[i].leaf->figure;
         if (strcmp(last, figure->file) != 0) {
             heading(&w, figure->file);
             last = figure->file;
         }
-        put_leaf(&w, sorted[i], ts_arena_format(m->arena, "%s:%d", figure->file, figure->line),
+        put_leaf(&w, sorted[i].leaf, ts_arena_format(m->arena, "%s:%d", figure->file, figure->line),
                  figure->column);
     }
     ts_margin_page(m, m->rates, "Rates", HEADER_ROW + 1, TS_MARGIN_UPRIGHT, w.high_pt);
@@ -226,11 +240,13 @@ static bool holds(const ts_quantities *q, const ts_fact *fact)
 static void put_fact(writer *w, const ts_fact *fact)
 {
     const char *what = ts_arena_format(w->m->arena, "%s, %s", fact->part, fact->measure);
-    put_words(w, (const char *const[COLUMNS]){
-                     [WHAT] = what,
-                     [UNIT] = fact->unit,
-                     [WHERE] = where_of(w->m, fact->whence.file, fact->whence.line),
-                     [HOW] = fact->whence.says});
+    put_words(
+        w,
+        (const char *const[COLUMNS]){[WHAT] = what,
+                                     [UNIT] = fact->unit,
+                                     [WHERE] = where_of(w->m, fact->whence.file, fact->whence.line),
+                                     [HOW] = fact->whence.says},
+        0);
     if (fact->word != NULL) {
         ts_xlsx_text(w->sheet, w->row, VALUE, ts_text_show(w->m->arena, fact->word, 60),
                      (ts_xlsx_style){.align = TS_ALIGN_RIGHT, .wrap = true});

@@ -29,6 +29,7 @@ struct ts_xlsx {
     lxw_workbook *book;
     look *looks;
     size_t look_count, look_room;
+    size_t last_look; /* cells beside one another mostly have the same */
     lxw_error error;
     const char *trouble; /* ours; NULL: none */
     int name_count;
@@ -224,11 +225,16 @@ static lxw_format *make_format(ts_xlsx *book, const ts_xlsx_style *style)
 
 static lxw_format *format_of(ts_xlsx *book, const ts_xlsx_style *style)
 {
+    if (book->look_count > 0 && same_look(&book->looks[book->last_look].style, style)) {
+        return book->looks[book->last_look].format;
+    }
     for (size_t i = 0; i < book->look_count; i++) {
         if (same_look(&book->looks[i].style, style)) {
+            book->last_look = i;
             return book->looks[i].format;
         }
     }
+    book->last_look = book->look_count;
     book->looks = ts_arena_grow(book->arena, book->looks, book->look_count, &book->look_room,
                                 sizeof *book->looks);
     look *made = &book->looks[book->look_count++];
@@ -359,9 +365,10 @@ void ts_xlsx_link(ts_xlsx_sheet *sheet, int row, int column, const ts_xlsx_spot 
     style.link = true;
     const char *where = ts_arena_format(sheet->book->arena, "internal:%s!%s", to->sheet->name,
                                         ts_xlsx_cell(cell, to->row, to->column, false));
-    keep_error(sheet->book, worksheet_write_url(sheet->sheet, (lxw_row_t)row, (lxw_col_t)column,
-                                                where, format_of(sheet->book, &style)));
-    ts_xlsx_text(sheet, row, column, text, style);
+    keep_error(sheet->book,
+               worksheet_write_url_opt(sheet->sheet, (lxw_row_t)row, (lxw_col_t)column, where,
+                                       format_of(sheet->book, &style),
+                                       ts_xlsx_cell_text(sheet->book->arena, text), NULL));
 }
 
 /* ---- names ---- */

@@ -3,7 +3,6 @@
 
 #include <tallystone/base/text.h>
 
-#include <stdio.h>
 #include <string.h>
 
 /* Why this file exists: what a workbook file does with text is full of small traps (codes in
@@ -133,7 +132,10 @@ char *ts_xlsx_cell(char *buffer, int row, int column, bool fixed)
     while (n > 0) {
         *at++ = letters[--n];
     }
-    snprintf(at, 16, "%s%d", fixed ? "$" : "", row + 1);
+    if (fixed) {
+        *at++ = '$';
+    }
+    *ts_dec_put(at, (ts_dec){((int64_t)row + 1) * 1000000}) = '\0';
     return buffer;
 }
 

@@ -8,8 +8,11 @@
  *     B name                 F half points, flags, colour, indent, number format
  *     W name of a worksheet  w column, width · h row, height · m row, column, last column
  *     n number · s text · f formula and its value · e empty, with a format
- *     l cell, where it leads (its text follows as a cell) · d name and what it stands for
- *     k cell, formula of a condition · p picture · c chart, its categories | its values | ...
+ *     l cell, where it leads | its text (a number follows as a cell) · d name and what it stands
+ * for k cell, formula of a condition · p picture · c chart, its categories | its values | ... g
+ * paper, lying, pages high, margins · o 0 head or 1 foot, margin, text · r first rows again, up to
+ *     a print area's last cell · z panes frozen · b rows where pages break · D title | subject |
+ * author
  *
  * Without F lines, four formats go round. Freed memory is kept as the program keeps it, so that
  * neither side pays for giving it back. */
@@ -115,6 +118,17 @@ static int read_spec(char *text)
     return 0;
 }
 
+/* "internal:Sheet!A1|its text" */
+static void put_link(const pen *p, const line *one, lxw_format *format)
+{
+    char where[256];
+    size_t length = strcspn(one->text, "|");
+
+    snprintf(where, sizeof where, "%.*s", (int)length, one->text);
+    worksheet_write_url_opt(p->sheet, one->row, one->column, where, format,
+                            one->text + length + (one->text[length] == '|'), NULL);
+}
+
 static void put_cell(const pen *p, const line *one)
 {
     lxw_format *format = p->format_count > 0 && one->format < p->format_count
@@ -139,11 +153,104 @@ static void put_cell(const pen *p, const line *one)
                               format);
         break;
     case 'l':
-        worksheet_write_url(p->sheet, one->row, one->column, one->text, format);
+        put_link(p, one, format);
         break;
     default:
         break;
     }
+}
+
+/* ---- pages ---- */
+
+static void put_breaks(const pen *p, const char *text)
+{
+    lxw_row_t rows[64] = {0};
+    char *end = NULL;
+
+    for (int i = 0; i < 63; i++) {
+        rows[i] = (lxw_row_t)strtoul(text, &end, 10);
+        if (end == text) {
+            rows[i] = 0;
+            break;
+        }
+        text = end;
+    }
+    worksheet_set_h_pagebreaks(p->sheet, rows);
+}
+
+static void put_paper(const pen *p, const line *one)
+{
+    double margins[4] = {0};
+
+    worksheet_set_paper(p->sheet, (uint8_t)one->row);
+    if (one->column != 0) {
+        worksheet_set_landscape(p->sheet);
+    }
+    if (one->value >= 0) {
+        worksheet_fit_to_pages(p->sheet, 1, (uint16_t)one->value);
+    }
+    if (sscanf(one->text, "%lf %lf %lf %lf", &margins[0], &margins[1], &margins[2], &margins[3]) ==
+        4) {
+        worksheet_set_margins(p->sheet, margins[0], margins[1], margins[2], margins[3]);
+    }
+}
+
+static void put_band(const pen *p, const line *one)
+{
+    lxw_header_footer_options from_edge = {.margin = one->value};
+
+    if (one->row == 0) {
+        worksheet_set_header_opt(p->sheet, one->text, &from_edge);
+    } else {
+        worksheet_set_footer_opt(p->sheet, one->text, &from_edge);
+    }
+}
+
+static void put_page(const pen *p, const line *one)
+{
+    switch (one->kind) {
+    case 'g':
+        worksheet_gridlines(p->sheet, LXW_HIDE_ALL_GRIDLINES);
+        put_paper(p, one);
+        break;
+    case 'o':
+        put_band(p, one);
+        break;
+    case 'r':
+        worksheet_repeat_rows(p->sheet, 0, one->row);
+        break;
+    case 'a':
+        worksheet_print_area(p->sheet, 0, 0, one->row, one->column);
+        break;
+    case 'z':
+        worksheet_freeze_panes(p->sheet, one->row, one->column);
+        break;
+    case 'b':
+        put_breaks(p, one->text);
+        break;
+    default:
+        put_cell(p, one);
+        break;
+    }
+}
+
+static void put_properties(const pen *p, const char *text)
+{
+    char kept[1024];
+    char *fields[3] = {kept, NULL, NULL};
+
+    snprintf(kept, sizeof kept, "%s", text);
+    for (int i = 0; i < 2; i++) {
+        char *bar = fields[i] == NULL ? NULL : strchr(fields[i], '|');
+        if (bar != NULL) {
+            *bar = '\0';
+            fields[i + 1] = bar + 1;
+        }
+    }
+    lxw_doc_properties properties = {
+        .title = fields[0], .subject = fields[1], .author = fields[2], .created = 1};
+    workbook_set_properties(p->book, &properties);
+    workbook_set_custom_property_string(p->book, "Language", "en");
 }
 
 static void put_chart(const pen *p, const line *one)
@@ -249,8 +356,11 @@ static void put(pen *p, const line *one)
     case 'c':
         put_chart(p, one);
         break;
+    case 'D':
+        put_properties(p, one->text);
+        break;
     default:
-        put_cell(p, one);
+        put_page(p, one);
         break;
     }
 }

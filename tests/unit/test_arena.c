@@ -1,4 +1,5 @@
 /* Memory of the arena: what it gives out, what a rewind takes back, how it gives up. */
+#include <limits.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -94,6 +95,8 @@ static void copies_and_formats_text(void **state)
     assert_string_equal(ts_arena_copy(arena, "shank width", 5), "shank");
     assert_string_equal(ts_arena_copy(arena, NULL, 0), "");
     assert_string_equal(ts_arena_format(arena, "%s %d", "halo", 2), "halo 2");
+    assert_string_equal(ts_arena_format(arena, "%d%%%s", INT_MIN, "!"), "-2147483648%!");
+    assert_string_equal(ts_arena_format(arena, "%d to %d", 0, INT_MAX), "0 to 2147483647");
     char *longer = ts_arena_format(arena, "%70000d", 7);
     assert_int_equal(strlen(longer), 70000);
     ts_arena_free(arena);
