@@ -93,8 +93,8 @@ static void write_text(cairo_t *c, const ts_drawing *drawing, const ts_mark *mar
     cairo_select_font_face(c, "Liberation Sans", CAIRO_FONT_SLANT_NORMAL,
                            mark->is_bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
     cairo_set_font_size(c, mark->size_mm);
-    cairo_text_extents(c, mark->text, &extents);
     if (mark->anchor != TS_ANCHOR_START) {
+        cairo_text_extents(c, mark->text, &extents);
         at.x_mm -= extents.x_advance * (mark->anchor == TS_ANCHOR_MIDDLE ? 0.5 : 1.0);
     }
     set_ink(c, ts_shade_grey(TS_SHADE_INK));

@@ -109,7 +109,9 @@ void ts_png_write(ts_bytes *to, const ts_greys *greys)
         const unsigned char *dots = greys->at + (size_t)y * (size_t)greys->stride;
         memset(line, 0, bytes);
         line[0] = FILTER_UP;
-        put_line(line + 1, pairs, dots, above, greys->width);
+        if (memcmp(dots, above, width) != 0) {
+            put_line(line + 1, pairs, dots, above, greys->width);
+        }
         ts_deflate_add(stream, line, bytes);
         above = dots;
     }
