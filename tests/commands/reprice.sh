@@ -122,6 +122,37 @@ holds 'a tax moves the rates alone' awk -F, '$1 == "GOLD" && $(NF - 4) == "0.00"
     END { exit !found }' "$out"
 cp pricebooks/taxes.csv "$S/pricebooks/taxes.csv"
 
+# --- everything moves at once: each part is what the sections of the sheet, priced by both books, differ by
+sections() { # FILE: prices by section and the total, of `price --csv`
+    sed 's/"[^"]*"//g' "$1" | awk -F, '
+        $3 == "metal" { part[1] += $9 }
+        $3 == "melee" || $3 == "stones" { part[2] += $9 }
+        $3 == "labour" || $3 == "overhead" || $3 == "contingency" { part[3] += $9 }
+        $3 == "services" { part[4] += $9 }
+        $3 == "total" && $4 == "total" { total = $9 }
+        END { printf "%.2f %.2f %.2f %.2f %.2f\n", part[1], part[2], part[3], part[4], total }'
+}
+"$TALLYSTONE" price "$S/gold.csv" $B --as-of 2026-03-02 --csv >"$WORK/then.csv" 2>/dev/null
+echo 'gold,3800,USD,troy ounce,2026-03-03,,' >>"$METALS"
+sed -i 's/,787,USD/,830,USD/' "$S/pricebooks/melee.csv"
+sed -i 's/^goldsmith,58/goldsmith,65/' "$S/pricebooks/crafts.csv"
+sed -i 's/^design rounds,always,each,120/design rounds,always,each,140/' "$S/pricebooks/services.csv"
+sed 's/^state,all,7.25/state,all,8/' pricebooks/taxes.csv >"$S/pricebooks/taxes.csv"
+"$TALLYSTONE" price "$S/gold.csv" $B --as-of 2026-03-03 --csv >"$WORK/now.csv" 2>/dev/null
+run reprice $B --as-of 2026-03-03 --csv
+parts=$(sed 's/"[^"]*"//g' "$out" | awk -F, '
+    $1 == "GOLD" { printf "%.2f %.2f %.2f %.2f %.2f\n", $(NF - 4), $(NF - 3), $(NF - 2), $(NF - 1), $NF }')
+differ=$({ sections "$WORK/then.csv"; sections "$WORK/now.csv"; } | awk '
+    NR == 1 { split($0, was) }
+    NR == 2 {
+        for (i = 1; i < 5; i++) { moved = $i - was[i]; sum += moved; printf "%.2f ", moved }
+        printf "%.2f\n", $5 - was[5] - sum
+    }')
+holds "its parts: $parts" test "$parts" = "$differ"
+holds 'none of which is nothing' sh -c "! echo ' $parts ' | grep -q ' 0.00 '"
+for book in melee crafts services taxes; do cp "pricebooks/$book.csv" "$S/pricebooks/"; done
+cp pricebooks/metals.csv "$METALS"
+
 # --- prices in doubt: the row is named, the others are costed
 echo 'gold,6000,USD,troy ounce,2026-03-03,,' >>"$METALS"
 run reprice $B --as-of 2026-03-03 --csv
