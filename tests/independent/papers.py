@@ -382,8 +382,28 @@ def three_options(work, sheets):
     return quotes
 
 
+def check_promise(work):
+    """The price is fixed, unless the policy lets metal follow the finished weight: then the client is told so."""
+    for rule, told in ((0, "it changes only if the design does"),
+                       (1, "the metal follows the finished weight where it differs by more than 5 %")):
+        folder = books(os.path.join(work, f"promise-{rule}"), "A4", "total")
+        path = os.path.join(folder, "policy.csv")
+        with open(path, encoding="utf-8") as file:
+            text = file.read()
+        assert "\n# weight adjusts,metal,,5,%" in text
+        with open(path, "w", encoding="utf-8") as file:
+            file.write(text.replace("# weight adjusts", "weight adjusts") if rule else text)
+        out = os.path.join(work, f"promised-{rule}")
+        run(PROGRAM, "price", "demo/halo.csv", "--books", folder, "--out", out)
+        quote = openpyxl.load_workbook(glob.glob(os.path.join(out, "*.xlsx"))[0])["Quote"]
+        texts = [str(cell.value) for row in quote.iter_rows() for cell in row if cell.value]
+        say(any(told in text for text in texts), f"the quote says that {told}", texts[-12:])
+        say(any("finished weight" in text for text in texts) == bool(rule), "and says the other thing nowhere")
+
+
 def main():
     work = tempfile.mkdtemp()
+    check_promise(work)
     sheets = sorted(glob.glob("demo/*.csv"))
     quotes, margins = [], []
     for paper in ("A4", "Letter"):
