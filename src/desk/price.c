@@ -11,8 +11,6 @@
 /* `price`: every sheet priced, its papers written, and a summary said. A bad sheet is
  * named and the rest are done; bad books stop everything. */
 
-enum { RANGE_DRAWS = 4000, RANGE_SEED = 1 };
-
 #define MANY 20 /* sheets beyond which a terminal shows how far it is */
 
 /* A sheet's place in the run: what is known of it before and after its turn. */
@@ -84,7 +82,7 @@ static void say_insight(const ts_request *request, const ts_costing *costing)
 {
     char day[32];
     say_break_evens(request, costing);
-    ts_range range = ts_range_of(request->arena, costing, RANGE_DRAWS, RANGE_SEED);
+    ts_range range = ts_range_of(request->arena, costing, TS_RANGE_DRAWS, TS_RANGE_SEED);
     if (range.known) {
         fprintf(
             request->result,

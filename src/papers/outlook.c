@@ -6,8 +6,6 @@
 /* Sentences about what is not certain. They stand on the owner's first sheet and on
  * Sensitivity, and are made here alone so that both say the same. */
 
-enum { RANGE_DRAWS = 4000, RANGE_SEED = 1 };
-
 /* ---- metal ---- */
 
 static const char *floor_text(ts_arena *arena, const ts_costing *c)
@@ -61,7 +59,7 @@ static void say_metals(ts_outlook *out, ts_arena *arena, const ts_costing *c)
 static const char *range_sentence(ts_arena *arena, const ts_costing *c)
 {
     char until[32];
-    ts_range range = ts_range_of(arena, c, RANGE_DRAWS, RANGE_SEED);
+    ts_range range = ts_range_of(arena, c, TS_RANGE_DRAWS, TS_RANGE_SEED);
     if (!range.known) {
         return "No spread is known: that takes three dated prices of a metal, or a stone's weight "
                "that was estimated.";

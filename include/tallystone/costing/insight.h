@@ -85,6 +85,8 @@ typedef struct ts_range {
 /* Draws by a seeded generator: same input, same range. A metal's spread comes from its
  * own rows in the books (spread of the logarithms of its moves, scaled to the days until
  * the quote ends), a stone's from its estimate's (5th to 95th percentile). */
+/* What a range is told by, wherever it is told. */
+enum { TS_RANGE_DRAWS = 4000, TS_RANGE_SEED = 1 };
 ts_range ts_range_of(ts_arena *scratch, const ts_costing *costing, int draws, uint64_t seed);
 
 /* When it can be ready: own crafts one after another at their minutes a week. */
