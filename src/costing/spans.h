@@ -6,18 +6,18 @@
 
 /* What a figure can be while the market price p runs from `from` on: it lies between lo and
  * hi, and between slope·(p - from) + least and slope·(p - from) + most. */
-typedef struct ts_span {
+typedef struct ts_bounds {
     double lo, hi;
     double slope, least, most;
-} ts_span;
+} ts_bounds;
 
 typedef struct ts_spans {
     const ts_costing *costing;
     ts_flat *flat;
-    bool *moves; /* by position: hangs on the market price */
-    ts_span *at; /* by position, of the last judgement */
-    int market;  /* position of the market price, -1 */
-    int *guards; /* positions of the costing's guards */
+    bool *moves;   /* by position: hangs on the market price */
+    ts_bounds *at; /* by position, of the last judgement */
+    int market;    /* position of the market price, -1 */
+    int *guards;   /* positions of the costing's guards */
 } ts_spans;
 
 /* Is the margin, as it is printed, under the floor? UNSURE: at some of the prices, perhaps,
