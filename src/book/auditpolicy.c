@@ -178,19 +178,34 @@ static void audit_coin(const ts_auditing *a, const ts_policy_row *row)
     const bool is_paid =
         row->rule == TS_RULE_PAYMENT || row->rule == TS_RULE_KEEP || row->rule == TS_RULE_MINIMUM;
     const char *currency = row->amount.currency == NULL ? a->book->currency : row->amount.currency;
-    const int exponent = ts_currency_exponent(currency);
-    int64_t coin = MILLION;
+    const int64_t coin = ts_currency_coin(currency);
     char value[TS_DECIMAL_TEXT];
 
-    for (int i = 0; i < exponent; i++) {
-        coin /= 10;
-    }
-    if (is_paid && row->amount.of == TS_AMOUNT_MONEY && row->amount.value.e6 % coin != 0) {
+    if (is_paid && row->amount.of == TS_AMOUNT_MONEY && coin > 0 &&
+        row->amount.value.e6 % coin != 0) {
         add(a, row, "value",
             ts_arena_format(a->arena,
                             "%s %s cannot be paid and will be rounded; at most %d decimals are "
                             "expected in %s",
-                            ts_dec_text(value, row->amount.value), currency, exponent, currency));
+                            ts_dec_text(value, row->amount.value), currency,
+                            ts_currency_exponent(currency), currency));
+    }
+}
+
+/* A step without a currency is in the quote's own, which mostly is the studio's. */
+static void audit_step(const ts_auditing *a, const ts_policy_row *row)
+{
+    const int64_t coin = ts_currency_coin(a->book->currency);
+    char step[TS_DECIMAL_TEXT];
+
+    if (row->rule == TS_RULE_ROUND_UP && row->amount.of == TS_AMOUNT_NONE && coin > 0 &&
+        row->amount.value.e6 % coin != 0) {
+        add(a, row, "value",
+            ts_arena_format(a->arena,
+                            "a step of %s ends between two amounts that can be paid in %s, so that "
+                            "no quote in %s can be priced",
+                            ts_dec_text(step, row->amount.value), a->book->currency,
+                            a->book->currency));
     }
 }
 
@@ -280,6 +295,7 @@ void ts_audit_policy(const ts_auditing *a)
 
         audit_usual(a, row);
         audit_coin(a, row);
+        audit_step(a, row);
         audit_days(a, row);
         audit_contingency(a, row);
         audit_way(a, row, &ways);

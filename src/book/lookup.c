@@ -89,11 +89,24 @@ static const void *named_row(const ts_book *book, ts_book_file file, const char 
     return ts_book_walk_next(&walk);
 }
 
-const char *ts_book_studio(const ts_book *book, const char *field, ts_date on)
+const char *ts_book_currency_column(ts_book_file file)
+{
+    return file == TS_BOOK_POLICY ? "unit" : "currency";
+}
+
+/* One that says nothing is none. */
+const ts_studio_row *ts_book_studio_row(const ts_book *book, const char *field, ts_date on)
 {
     const ts_studio_row *row = named_row(book, TS_BOOK_STUDIO, field, on);
 
-    return row == NULL || row->value[0] == '\0' ? NULL : row->value;
+    return row == NULL || row->value[0] == '\0' ? NULL : row;
+}
+
+const char *ts_book_studio(const ts_book *book, const char *field, ts_date on)
+{
+    const ts_studio_row *row = ts_book_studio_row(book, field, on);
+
+    return row == NULL ? NULL : row->value;
 }
 
 const ts_metal_row *ts_book_metal(const ts_book *book, ts_metal_kind metal, ts_date on)

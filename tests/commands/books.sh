@@ -36,7 +36,8 @@ code 0 'the books that ship: exit 0'
 err_empty 'the books that ship: nothing is said'
 
 # policy: what no price can bear
-bad policy.csv 's/^round up,net,,5,/round up,net,,0.015,/' 15 'a multiple of 0.01 USD is expected' 'a step that nobody can pay'
+bad policy.csv 's/^round up,net,,5,/round up,net,,0.015,USD/' 15 'a multiple of 0.01 USD is expected' 'a step that nobody can pay'
+odd policy.csv 's/^round up,net,,5,/round up,net,,0.015,/' 15 'in USD, so that no quote in USD can be priced' "a step finer than the studio's coins"
 bad policy.csv 's/^round up,net,,5,/round up,net,,2.5,JPY/' 15 'a multiple of 1 JPY is expected' 'a step of half a yen'
 bad policy.csv 's/^keep,casting,,60/keep,casting,,160/' 15 'more than all that is to pay' 'more kept than there is'
 bad policy.csv '$s/$/\nmarkup,melee,0,90,%,,,/' 1 'has a rule in line 5 (markup)' 'two first tiers'
@@ -125,3 +126,7 @@ sed 's/^commission,currency,[^,]*/commission,currency,JPY/' demo/halo.csv >"$WOR
 run check "$WORK/sheet.csv" --books "$WORK/books" --as-of "$DAY"
 code 65 'a step finer than the coins of the quote: exit 65'
 err_has 'a step of 0.5 ends between two amounts that can be paid in JPY' 'a step finer than the coins of the quote: says so'
+sed 's/^round up,net,,5,/round up,net,,0.005,/' "$BOOKS/policy.csv" >"$WORK/books/policy.csv"
+sed 's/^commission,currency,[^,]*/commission,currency,KWD/' demo/halo.csv >"$WORK/sheet.csv"
+run check "$WORK/sheet.csv" --books "$WORK/books" --as-of "$DAY"
+code 0 "a step of the quote's coins that the studio's are not"
