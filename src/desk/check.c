@@ -13,18 +13,11 @@ static ts_status look_for(const ts_request *request, const ts_book *book, const 
                           size_t most, ts_date day)
 {
     static const char png[] = "\x89PNG\r\n\x1a\n";
-    const ts_studio_row *row = NULL;
+    const ts_studio_row *row = ts_book_studio_row(book, field, day);
     char *bytes = NULL;
     size_t length = 0;
 
-    for (size_t i = 0; i < book->studio.count; i++) {
-        const ts_studio_row *at = &book->studio.at[i];
-
-        if (strcmp(at->field, field) == 0 && ts_book_current(book, &at->head, day)) {
-            row = at;
-        }
-    }
-    if (row == NULL || ts_text_empty(row->value)) {
+    if (row == NULL) {
         return TS_OK;
     }
     const ts_place place = ts_book_place(book, request->arena, &row->head, "value");
