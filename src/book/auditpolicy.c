@@ -261,6 +261,22 @@ static void audit_way(const ts_auditing *a, const ts_policy_row *row, const ts_n
     }
 }
 
+static size_t ways_of(const char *const **out, const ts_auditing *a)
+{
+    const char **ways = TS_ARRAY(a->arena, const char *, a->book->accounts.count + 1);
+    size_t count = 0;
+
+    for (size_t i = 0; i < a->book->accounts.count; i++) {
+        const char *what = a->book->accounts.at[i].what;
+
+        if (ts_book_is_way(a->book, what)) {
+            ways[count++] = what;
+        }
+    }
+    *out = ways;
+    return ts_names_distinct(ways, count);
+}
+
 static int by_line(const void *one, const void *other)
 {
     const ts_book_row *left = *(const ts_book_row *const *)one;
@@ -284,12 +300,14 @@ static size_t rows_of(const ts_book_row ***out, const ts_auditing *a)
 void ts_audit_policy(const ts_auditing *a)
 {
     ts_names ways = {.count = 0};
+    const char *const *words = NULL;
+    const size_t word_count = ways_of(&words, a);
     const ts_book_row **rows = NULL;
     const size_t count = rows_of(&rows, a);
     bool has_stage = false;
     int64_t percent_e6 = 0;
 
-    ts_names_file(&ways, a, TS_BOOK_ACCOUNTS);
+    ts_names_words(&ways, words, word_count, true);
     for (size_t i = 0; i < count; i++) {
         const ts_policy_row *row = ts_book_typed(rows[i]);
 

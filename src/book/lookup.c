@@ -114,6 +114,24 @@ const ts_metal_row *ts_book_metal(const ts_book *book, ts_metal_kind metal, ts_d
     return named_row(book, TS_BOOK_METALS, ts_list_word(TS_LIST_METAL, (int)metal), on);
 }
 
+bool ts_book_is_way(const ts_book *book, const char *what)
+{
+    static const char *const others[] = {"deposits", "receivable", "sales", "trade-in metal",
+                                         "retained"};
+
+    for (size_t i = 0; i < TS_COUNT_OF(others); i++) {
+        if (strcmp(what, others[i]) == 0) {
+            return false;
+        }
+    }
+    for (size_t i = 0; i < book->taxes.count; i++) {
+        if (ts_text_same(book->taxes.at[i].name, what)) {
+            return false;
+        }
+    }
+    return ts_text_after_word(what, "sales") == NULL;
+}
+
 const ts_book *ts_book_priced(ts_arena *arena, const ts_book *book, const ts_metal_row *row,
                               ts_dec price)
 {

@@ -217,6 +217,8 @@ size_t ts_book_currents(const ts_book_row *const **out, ts_arena *arena, const t
 const char *ts_book_studio(const ts_book *book, const char *field, ts_date on);
 const ts_studio_row *ts_book_studio_row(const ts_book *book, const char *field, ts_date on);
 const ts_metal_row *ts_book_metal(const ts_book *book, ts_metal_kind metal, ts_date on);
+/* Is a word of accounts.csv a way of paying? Others are posted to by themselves. */
+bool ts_book_is_way(const ts_book *book, const char *what);
 /* The same books with one row of metals.csv, one of theirs, at another price; into the arena,
  * borrows the rest. */
 const ts_book *ts_book_priced(ts_arena *arena, const ts_book *book, const ts_metal_row *row,
