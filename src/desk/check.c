@@ -46,9 +46,11 @@ ts_status ts_errand_check(const ts_request *request)
     }
     for (int i = 0; i < request->operand_count; i++) {
         ts_commission_run run;
-        ts_status ended = ts_commission_of(&run, request->arena, request->operands[i], book,
-                                           request->as_of, TS_DEPTH_COSTING, request->diag);
+        ts_arena *arena = ts_arena_beside(request->arena);
+        ts_status ended = ts_commission_of(&run, arena, request->operands[i], book, request->as_of,
+                                           TS_DEPTH_COSTING, request->diag);
         status = ts_status_worse(status, ended);
+        ts_arena_free(arena);
     }
     size_t errors = ts_diag_errors(request->diag);
     size_t warnings = ts_diag_warnings(request->diag);
