@@ -253,7 +253,9 @@ static bool made_up_alike(const ts_spans *s)
     return true;
 }
 
-double ts_spans_least(const ts_costing *costing)
+/* The least margin that is printed as the floor, as a part of 1: half of a hundredth of a per
+ * cent under it. */
+static double least_printed(const ts_costing *costing)
 {
     return (ceil((double)costing->floor_pct.e6 / 1e4) - 0.5) / 1e4;
 }
@@ -271,7 +273,7 @@ ts_floor_verdict ts_spans_judge(ts_spans *s, double low, double high)
     if (flat->surcharge >= 0) {
         income = narrowed(difference(income, s->at[flat->surcharge]), high - low);
     }
-    const double least = ts_spans_least(s->costing);
+    const double least = least_printed(s->costing);
     const double near = doubt(fmax(fmax(fabs(income.lo), fabs(income.hi)), s->at[flat->cost].hi));
     const ts_bounds over =
         narrowed(difference(scaled(income, 1.0 - least), s->at[flat->cost]), high - low);

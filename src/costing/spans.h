@@ -28,8 +28,5 @@ typedef enum ts_floor_verdict { TS_FLOOR_KEPT, TS_FLOOR_MISSED, TS_FLOOR_UNSURE 
 ts_spans *ts_spans_of(ts_arena *arena, const ts_costing *costing, int market_line);
 /* What holds at every price from `low` to `high`. */
 ts_floor_verdict ts_spans_judge(ts_spans *spans, double low, double high);
-/* The least margin that is printed as the floor, as a part of 1: half of a hundredth of a per
- * cent under it. */
-double ts_spans_least(const ts_costing *costing);
 
 #endif
