@@ -162,7 +162,7 @@ static ts_status choose_stage(happening *h)
             h->event.stage = names[i];
             return TS_OK;
         }
-        list = ts_arena_format(request->arena, "%s%s%s", list, i == 0 ? "" : ", ", names[i]);
+        list = ts_text_joined(request->arena, list, ", ", names[i]);
     }
     ts_diag_add(request->diag, TS_FAULT_EVENT_VALUE, NULL,
                 "%s-r%d has no payment stage \"%s\"; it has %s",
