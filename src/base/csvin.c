@@ -293,7 +293,7 @@ static const char *list_words(ts_arena *arena, words expected)
 {
     const char *list = "";
     for (size_t i = 0; i < expected.count && i < MOST_NAMED; i++) {
-        list = ts_arena_format(arena, "%s%s%s", list, i == 0 ? "" : ", ", expected.known[i]);
+        list = ts_text_joined(arena, list, ", ", expected.known[i]);
     }
     return expected.count > MOST_NAMED ? ts_arena_format(arena, "%s, ...", list) : list;
 }

@@ -209,6 +209,11 @@ const char *ts_text_word(ts_arena *arena, const char *text)
     return word;
 }
 
+const char *ts_text_joined(ts_arena *arena, const char *list, const char *gap, const char *more)
+{
+    return ts_arena_format(arena, "%s%s%s", list, list[0] == '\0' ? "" : gap, more);
+}
+
 int ts_text_width(const char *text)
 {
     int width = 0;

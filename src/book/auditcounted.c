@@ -65,8 +65,7 @@ static void audit_missing(const ts_auditing *a, const counted *c)
         ts_book_walk walk = ts_book_walk_of(a->book, TS_BOOK_LABOUR, c->names[i], a->on);
 
         if (ts_book_walk_next(&walk) == NULL) {
-            missing = ts_arena_format(a->arena, "%s%s%s", missing, missing[0] == '\0' ? "" : ", ",
-                                      c->names[i]);
+            missing = ts_text_joined(a->arena, missing, ", ", c->names[i]);
         }
     }
     if (missing[0] != '\0' && a->book->text[TS_BOOK_LABOUR] != NULL) {

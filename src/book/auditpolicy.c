@@ -178,19 +178,34 @@ static void audit_coin(const ts_auditing *a, const ts_policy_row *row)
     const bool is_paid =
         row->rule == TS_RULE_PAYMENT || row->rule == TS_RULE_KEEP || row->rule == TS_RULE_MINIMUM;
     const char *currency = row->amount.currency == NULL ? a->book->currency : row->amount.currency;
-    const int exponent = ts_currency_exponent(currency);
-    int64_t coin = MILLION;
+    const int64_t coin = ts_currency_coin(currency);
     char value[TS_DECIMAL_TEXT];
 
-    for (int i = 0; i < exponent; i++) {
-        coin /= 10;
-    }
-    if (is_paid && row->amount.of == TS_AMOUNT_MONEY && row->amount.value.e6 % coin != 0) {
+    if (is_paid && row->amount.of == TS_AMOUNT_MONEY && coin > 0 &&
+        row->amount.value.e6 % coin != 0) {
         add(a, row, "value",
             ts_arena_format(a->arena,
                             "%s %s cannot be paid and will be rounded; at most %d decimals are "
                             "expected in %s",
-                            ts_dec_text(value, row->amount.value), currency, exponent, currency));
+                            ts_dec_text(value, row->amount.value), currency,
+                            ts_currency_exponent(currency), currency));
+    }
+}
+
+/* A step without a currency is in the quote's own, which mostly is the studio's. */
+static void audit_step(const ts_auditing *a, const ts_policy_row *row)
+{
+    const int64_t coin = ts_currency_coin(a->book->currency);
+    char step[TS_DECIMAL_TEXT];
+
+    if (row->rule == TS_RULE_ROUND_UP && row->amount.of == TS_AMOUNT_NONE && coin > 0 &&
+        row->amount.value.e6 % coin != 0) {
+        add(a, row, "value",
+            ts_arena_format(a->arena,
+                            "a step of %s ends between two amounts that can be paid in %s, so that "
+                            "no quote in %s can be priced",
+                            ts_dec_text(step, row->amount.value), a->book->currency,
+                            a->book->currency));
     }
 }
 
@@ -246,6 +261,22 @@ static void audit_way(const ts_auditing *a, const ts_policy_row *row, const ts_n
     }
 }
 
+static size_t ways_of(const char *const **out, const ts_auditing *a)
+{
+    const char **ways = TS_ARRAY(a->arena, const char *, a->book->accounts.count + 1);
+    size_t count = 0;
+
+    for (size_t i = 0; i < a->book->accounts.count; i++) {
+        const char *what = a->book->accounts.at[i].what;
+
+        if (ts_book_is_way(a->book, what)) {
+            ways[count++] = what;
+        }
+    }
+    *out = ways;
+    return ts_names_distinct(ways, count);
+}
+
 static int by_line(const void *one, const void *other)
 {
     const ts_book_row *left = *(const ts_book_row *const *)one;
@@ -269,17 +300,20 @@ static size_t rows_of(const ts_book_row ***out, const ts_auditing *a)
 void ts_audit_policy(const ts_auditing *a)
 {
     ts_names ways = {.count = 0};
+    const char *const *words = NULL;
+    const size_t word_count = ways_of(&words, a);
     const ts_book_row **rows = NULL;
     const size_t count = rows_of(&rows, a);
     bool has_stage = false;
     int64_t percent_e6 = 0;
 
-    ts_names_file(&ways, a, TS_BOOK_ACCOUNTS);
+    ts_names_words(&ways, words, word_count, true);
     for (size_t i = 0; i < count; i++) {
         const ts_policy_row *row = ts_book_typed(rows[i]);
 
         audit_usual(a, row);
         audit_coin(a, row);
+        audit_step(a, row);
         audit_days(a, row);
         audit_contingency(a, row);
         audit_way(a, row, &ways);

@@ -168,8 +168,7 @@ static void judge_region(const ts_auditing *a, const region *r)
 
     for (int s = 1; s < TS_SECTION_COUNT && !r->all; s++) {
         if (!r->sections[s]) {
-            missing = ts_arena_format(a->arena, "%s%s%s", missing, missing[0] == '\0' ? "" : ", ",
-                                      ts_list_word(TS_LIST_SECTION, s));
+            missing = ts_text_joined(a->arena, missing, ", ", ts_list_word(TS_LIST_SECTION, s));
         }
     }
     if (missing[0] != '\0') {
@@ -229,8 +228,7 @@ static void look_for_account(const ts_auditing *a, missing *m, const char *what)
     if (ts_book_walk_next(&walk) != NULL || ++m->count > MOST_NAMED) {
         return;
     }
-    m->text = ts_arena_format(a->arena, "%s%s%s", m->text, m->count == 1 ? "" : ", ",
-                              ts_text_show(a->arena, what, 60));
+    m->text = ts_text_joined(a->arena, m->text, ", ", ts_text_show(a->arena, what, 60));
 }
 
 /* The names of the taxes in force that come to something, or of all there are; each once. */

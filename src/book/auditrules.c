@@ -125,7 +125,7 @@ static void audit_currency(const ts_auditing *a, currencies *known, const ts_boo
         ts_book_rate(a->book, currency, a->book->currency, a->on, &inverse) == NULL &&
         ts_book_current(a->book, row, a->on)) {
         known->seen[known->count++] = currency;
-        ts_audit_add(a, TS_FAULT_BOOK_ODD, row, row->file == TS_BOOK_POLICY ? "unit" : "currency",
+        ts_audit_add(a, TS_FAULT_BOOK_ODD, row, ts_book_currency_column(row->file),
                      ts_arena_format(a->arena,
                                      "rates.csv has no rate in force that turns %s into %s, so "
                                      "what is priced in %s cannot be costed",

@@ -84,13 +84,14 @@ static void audit_kept(const ts_auditing *a, const paid *p, const ts_policy_row 
         (!is_percent && (p->sum.currency == NULL || !ts_text_same(p->sum.currency, unit)))) {
         return;
     }
-    ts_audit_add(a, TS_FAULT_BOOK_ODD, &keep->head, "value",
-                 ts_arena_format(a->arena,
-                                 "after \"%s\" %s %s has been paid, and %s %s is kept of it; no "
-                                 "more than was paid is expected",
-                                 ts_text_show(a->arena, keep->subject, 60),
-                                 ts_dec_text(sum, p->sum.value), unit,
-                                 ts_dec_text(kept, keep->amount.value), unit));
+    ts_audit_add(
+        a, TS_FAULT_BOOK_ODD, &keep->head, "value",
+        ts_arena_format(a->arena,
+                        "%s %s has been paid after \"%s\", but %s %s is kept; no more than "
+                        "was paid is expected",
+                        ts_dec_text(sum, p->sum.value), unit,
+                        ts_text_show(a->arena, keep->subject, 60),
+                        ts_dec_text(kept, keep->amount.value), unit));
 }
 
 /* Stages follow one another as their rows do. */

@@ -205,24 +205,12 @@ static void judge_word(const ts_judging *j, const ts_policy_row *row)
     }
 }
 
-/* What money rounds to in the currency of a row's amount (the studio's where it names none),
- * in millionths; 0 where that is not known. */
-static int64_t coin_of(const ts_judging *j, const ts_policy_row *row, const char **currency)
-{
-    *currency = row->amount.currency == NULL ? j->book->currency : row->amount.currency;
-    int64_t coin = *currency == NULL ? 0 : UNIT;
-
-    for (int i = coin == 0 ? 0 : ts_currency_exponent(*currency); i > 0; i--) {
-        coin /= 10;
-    }
-    return coin;
-}
-
-/* A step between two amounts that can be paid would be rounded to another, or to none. */
+/* A step between two amounts that can be paid would be rounded to another, or to none. One
+ * without a currency is in the quote's own: costing, which knows that, judges it. */
 static void judge_step(const ts_judging *j, const ts_policy_row *row)
 {
-    const char *currency = NULL;
-    const int64_t coin = coin_of(j, row, &currency);
+    const char *currency = row->amount.currency;
+    const int64_t coin = ts_currency_coin(currency);
     char step[TS_DECIMAL_TEXT];
     char least[TS_DECIMAL_TEXT];
 

@@ -89,16 +89,47 @@ static const void *named_row(const ts_book *book, ts_book_file file, const char 
     return ts_book_walk_next(&walk);
 }
 
-const char *ts_book_studio(const ts_book *book, const char *field, ts_date on)
+const char *ts_book_currency_column(ts_book_file file)
+{
+    return file == TS_BOOK_POLICY ? "unit" : "currency";
+}
+
+/* One that says nothing is none. */
+const ts_studio_row *ts_book_studio_row(const ts_book *book, const char *field, ts_date on)
 {
     const ts_studio_row *row = named_row(book, TS_BOOK_STUDIO, field, on);
 
-    return row == NULL || row->value[0] == '\0' ? NULL : row->value;
+    return row == NULL || row->value[0] == '\0' ? NULL : row;
+}
+
+const char *ts_book_studio(const ts_book *book, const char *field, ts_date on)
+{
+    const ts_studio_row *row = ts_book_studio_row(book, field, on);
+
+    return row == NULL ? NULL : row->value;
 }
 
 const ts_metal_row *ts_book_metal(const ts_book *book, ts_metal_kind metal, ts_date on)
 {
     return named_row(book, TS_BOOK_METALS, ts_list_word(TS_LIST_METAL, (int)metal), on);
+}
+
+bool ts_book_is_way(const ts_book *book, const char *what)
+{
+    static const char *const others[] = {"deposits", "receivable", "sales", "trade-in metal",
+                                         "retained"};
+
+    for (size_t i = 0; i < TS_COUNT_OF(others); i++) {
+        if (strcmp(what, others[i]) == 0) {
+            return false;
+        }
+    }
+    for (size_t i = 0; i < book->taxes.count; i++) {
+        if (ts_text_same(book->taxes.at[i].name, what)) {
+            return false;
+        }
+    }
+    return ts_text_after_word(what, "sales") == NULL;
 }
 
 const ts_book *ts_book_priced(ts_arena *arena, const ts_book *book, const ts_metal_row *row,

@@ -10,21 +10,20 @@
  * Nothing is bought before the first stage is paid, for work begins then; stones come next,
  * since the piece is made to their measure; what a piece is cast of, and what is done to it
  * out of the house, waits for a stage named `casting`, where there is one (common practice).
- * With a single stage there is nothing to wait for: all is bought before it. */
+ * Else a single stage is the last: all is bought before it. */
 
 #define CASTING "casting"
 
 /* The stage that is paid before a line is bought; -1 where none is. */
 static int waits_for(const ts_costing *c, ts_section section)
 {
-    const int first = c->stage_count > 1 ? 0 : -1;
-    for (int i = 0; i < c->stage_count; i++) {
-        bool stones = section == TS_SECTION_MELEE || section == TS_SECTION_STONES;
-        if (!stones && ts_text_same(c->stages[i].name, CASTING)) {
+    const bool stones = section == TS_SECTION_MELEE || section == TS_SECTION_STONES;
+    for (int i = 0; i < c->stage_count && !stones; i++) {
+        if (ts_text_same(c->stages[i].name, CASTING)) {
             return i;
         }
     }
-    return first;
+    return c->stage_count > 1 ? 0 : -1;
 }
 
 /* Own labour, overhead and contingency are no bills of others. */

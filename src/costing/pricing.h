@@ -36,6 +36,10 @@ const ts_figure *ts_rate_cell(ts_pricing *p, const char *name, ts_dec value, con
  * rounded once. A missing rate is a BOOK_GAP fault at the row and answers NULL. */
 const ts_figure *ts_rate_convert(ts_pricing *p, const ts_figure *amount, const char *from,
                                  const ts_book_row *row);
+/* A policy's amount of money, in the commission's currency and to its last decimal. One without
+ * a unit is in that currency, so that a price ends on a step whatever the studio's books count
+ * in. NULL after a fault, else it would count as no rule at all. */
+const ts_figure *ts_rate_policy(ts_pricing *p, const ts_policy_row *row, const char *name);
 /* Price of a gram of a pure metal, exact (a fraction). NULL after a fault. */
 const ts_figure *ts_rate_metal(ts_pricing *p, ts_metal_kind metal, const char *wanted_by);
 /* Fine value of a gram of an alloy, rounded once to six decimals; fine value + premium. */

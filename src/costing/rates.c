@@ -33,21 +33,29 @@ static const char *currency_of(const ts_pricing *p, const char *currency)
     return currency == NULL || currency[0] == '\0' ? p->book->currency : currency;
 }
 
+static void no_rate(ts_pricing *p, const char *from, ts_place at)
+{
+    ts_diag_add(p->diag, TS_FAULT_BOOK_GAP, &at,
+                "rates.csv has no rate in force that turns %s into %s", from, p->currency);
+}
+
+static const ts_figure *rate_figure(ts_pricing *p, const ts_rate_row *rate)
+{
+    const char *name = ts_arena_format(p->arena, "1 %s in %s", rate->currency, rate->in);
+    return ts_rate_cell(p, name, rate->rate, rate->in, &rate->head, "rate");
+}
+
 /* The factor or divisor between two currencies, and which of both it is. */
 static const ts_figure *exchange(ts_pricing *p, const char *from, const ts_book_row *row, ts_op *op)
 {
     bool inverse = false;
     const ts_rate_row *rate = ts_book_rate(p->book, from, p->currency, p->on, &inverse);
     if (rate == NULL) {
-        const char *column = row->file == TS_BOOK_POLICY ? "unit" : "currency";
-        ts_place at = ts_book_place(p->book, p->arena, row, column);
-        ts_diag_add(p->diag, TS_FAULT_BOOK_GAP, &at,
-                    "rates.csv has no rate in force that turns %s into %s", from, p->currency);
+        no_rate(p, from, ts_book_place(p->book, p->arena, row, ts_book_currency_column(row->file)));
         return NULL;
     }
     *op = inverse ? TS_OP_DIV : TS_OP_MUL;
-    const char *name = ts_arena_format(p->arena, "1 %s in %s", rate->currency, rate->in);
-    return ts_rate_cell(p, name, rate->rate, rate->in, &rate->head, "rate");
+    return rate_figure(p, rate);
 }
 
 const ts_figure *ts_rate_convert(ts_pricing *p, const ts_figure *amount, const char *from,
@@ -66,6 +74,17 @@ const ts_figure *ts_rate_convert(ts_pricing *p, const ts_figure *amount, const c
     return ts_figure_round(p->arena, name, p->currency,
                            ts_figure_two(p->arena, op, name, p->currency, amount, rate), 6,
                            p->mode);
+}
+
+const ts_figure *ts_rate_policy(ts_pricing *p, const ts_policy_row *row, const char *name)
+{
+    const bool own = row->amount.of == TS_AMOUNT_NONE;
+    const char *from = own ? p->currency : row->amount.currency;
+    const ts_figure *cell =
+        ts_rate_cell(p, name, row->amount.value, currency_of(p, from), &row->head, "value");
+    const ts_figure *amount = ts_round_money(p, name, ts_rate_convert(p, cell, from, &row->head));
+    ts_pricing_fine(p, amount, name);
+    return amount;
 }
 
 /* Grams of a unit of weight. The troy ounce of 31.1034768 g has seven decimals, so it is
@@ -177,8 +196,6 @@ const ts_figure *ts_rate_sheet(ts_pricing *p, ts_taken what, int index, const ch
                                ts_amount amount, ts_whence whence)
 {
     const char *from = amount.currency == NULL ? p->currency : amount.currency;
-    const char *file = whence.file;
-    const int line = whence.line;
     whence.says = "as the sheet says";
     const ts_figure *figure = ts_rate_taken(p, what, index, name, from, whence);
     if (strcmp(from, p->currency) == 0) {
@@ -187,16 +204,11 @@ const ts_figure *ts_rate_sheet(ts_pricing *p, ts_taken what, int index, const ch
     bool inverse = false;
     const ts_rate_row *rate = ts_book_rate(p->book, from, p->currency, p->on, &inverse);
     if (rate == NULL) {
-        ts_place at = {.file = file, .line = line};
-        ts_diag_add(p->diag, TS_FAULT_BOOK_GAP, &at,
-                    "rates.csv has no rate in force that turns %s into %s", from, p->currency);
+        no_rate(p, from, (ts_place){.file = whence.file, .line = whence.line});
         return NULL;
     }
-    const ts_figure *cell =
-        ts_rate_cell(p, ts_arena_format(p->arena, "1 %s in %s", rate->currency, rate->in),
-                     rate->rate, rate->in, &rate->head, "rate");
-    return ts_figure_round(
-        p->arena, name, p->currency,
-        ts_figure_two(p->arena, inverse ? TS_OP_DIV : TS_OP_MUL, name, p->currency, figure, cell),
-        6, p->mode);
+    return ts_figure_round(p->arena, name, p->currency,
+                           ts_figure_two(p->arena, inverse ? TS_OP_DIV : TS_OP_MUL, name,
+                                         p->currency, figure, rate_figure(p, rate)),
+                           6, p->mode);
 }

@@ -11,24 +11,11 @@ typedef struct settlement {
         *to_pay;
 } settlement;
 
-/* A policy's amount of money; a step without a currency is in the quote's own, so that a
- * price ends on it whatever the studio's books count in. */
 static const ts_figure *money_rule(ts_pricing *p, ts_rule rule, const char *subject,
                                    const char *name)
 {
     const ts_policy_row *row = ts_book_policy(p->book, rule, subject, p->on);
-    if (row == NULL) {
-        return NULL;
-    }
-    bool own = row->amount.of == TS_AMOUNT_NONE;
-    const char *currency = own ? p->currency : row->amount.currency;
-    const ts_figure *cell =
-        ts_rate_cell(p, name, row->amount.value, currency == NULL ? p->book->currency : currency,
-                     &row->head, "value");
-    const ts_figure *amount =
-        ts_round_money(p, name, ts_rate_convert(p, cell, currency, &row->head));
-    ts_pricing_fine(p, amount, name); /* else it would count as no rule at all */
-    return amount;
+    return row == NULL ? NULL : ts_rate_policy(p, row, name);
 }
 
 /* ---- discount ---- */
@@ -287,12 +274,10 @@ static void take_in(ts_pricing *p)
 static void judge_step(ts_pricing *p, const char *subject)
 {
     const ts_policy_row *row = ts_book_policy(p->book, TS_RULE_ROUND_UP, subject, p->on);
+    const int64_t coin = ts_currency_coin(p->currency);
     char step[TS_DECIMAL_TEXT];
-    int64_t coin = 1000000;
-    for (int i = p->exponent; i > 0; i--) {
-        coin /= 10;
-    }
-    if (row == NULL || row->amount.of != TS_AMOUNT_NONE || row->amount.value.e6 % coin == 0) {
+    if (row == NULL || row->amount.of != TS_AMOUNT_NONE || coin == 0 ||
+        row->amount.value.e6 % coin == 0) {
         return;
     }
     ts_place at = ts_book_place(p->book, p->arena, &row->head, "value");

@@ -22,39 +22,48 @@ static double ten_to(int places)
     return power;
 }
 
-static ts_span one_value(double value)
+/* By how much a figure of this size may be off: what is large bears the errors of its sums. */
+static double doubt(double size)
 {
-    return (ts_span){value, value, 0.0, value, value};
+    return NEAR + 1e-13 * fabs(size);
 }
 
-static ts_span between(double lo, double hi)
+static ts_bounds one_value(double value)
 {
-    return (ts_span){lo, hi, 0.0, lo, hi};
+    return (ts_bounds){value, value, 0.0, value, value};
 }
 
-static bool is_one(ts_span a)
+static ts_bounds between(double lo, double hi)
+{
+    return (ts_bounds){lo, hi, 0.0, lo, hi};
+}
+
+static bool is_one(ts_bounds a)
 {
     return a.lo == a.hi;
 }
 
-static ts_span sum(ts_span a, ts_span b)
+static ts_bounds sum(ts_bounds a, ts_bounds b)
 {
-    return (ts_span){a.lo + b.lo, a.hi + b.hi, a.slope + b.slope, a.least + b.least,
-                     a.most + b.most};
+    return (ts_bounds){a.lo + b.lo, a.hi + b.hi, a.slope + b.slope, a.least + b.least,
+                       a.most + b.most};
 }
 
-static ts_span scaled(ts_span a, double by)
+static ts_bounds scaled(ts_bounds a, double by)
 {
-    ts_span s = {a.lo * by, a.hi * by, a.slope * by, a.least * by, a.most * by};
-    return by >= 0.0 ? s : (ts_span){s.hi, s.lo, s.slope, s.most, s.least};
+    if (by == 0.0) {
+        return one_value(0.0); /* of what has no bounds, too */
+    }
+    ts_bounds s = {a.lo * by, a.hi * by, a.slope * by, a.least * by, a.most * by};
+    return by >= 0.0 ? s : (ts_bounds){s.hi, s.lo, s.slope, s.most, s.least};
 }
 
-static ts_span difference(ts_span a, ts_span b)
+static ts_bounds difference(ts_bounds a, ts_bounds b)
 {
     return sum(a, scaled(b, -1.0));
 }
 
-static ts_span product(ts_span a, ts_span b)
+static ts_bounds product(ts_bounds a, ts_bounds b)
 {
     if (is_one(a) || is_one(b)) {
         return is_one(b) ? scaled(a, b.lo) : scaled(b, a.lo);
@@ -64,7 +73,7 @@ static ts_span product(ts_span a, ts_span b)
                    fmax(fmax(of[0], of[1]), fmax(of[2], of[3])));
 }
 
-static ts_span quotient(ts_span a, ts_span b)
+static ts_bounds quotient(ts_bounds a, ts_bounds b)
 {
     if (b.lo <= 0.0 && b.hi >= 0.0) {
         return between(-INFINITY, INFINITY);
@@ -74,12 +83,12 @@ static ts_span quotient(ts_span a, ts_span b)
 
 /* From a figure to the nearest of a row of steps: `lo` and `hi` where its ends come to, `less`
  * and `more` the farthest that any is moved. */
-static ts_span stepped(ts_span a, double lo, double hi, double less, double more)
+static ts_bounds stepped(ts_bounds a, double lo, double hi, double less, double more)
 {
-    return lo == hi ? one_value(lo) : (ts_span){lo, hi, a.slope, a.least - less, a.most + more};
+    return lo == hi ? one_value(lo) : (ts_bounds){lo, hi, a.slope, a.least - less, a.most + more};
 }
 
-static ts_span rounded(ts_span a, int places)
+static ts_bounds rounded(ts_bounds a, int places)
 {
     const double per = ten_to(places), half = 0.5 / per;
     const double doubt_lo = 1e-13 * fabs(a.lo) + NEAR / per;
@@ -88,13 +97,13 @@ static ts_span rounded(ts_span a, int places)
                    floor((a.hi + doubt_hi) * per + 0.5) / per, half, half);
 }
 
-static ts_span raised(ts_span a, double step)
+static ts_bounds raised(ts_bounds a, double step)
 {
-    return stepped(a, ceil((a.lo - NEAR) / step) * step, ceil((a.hi - NEAR) / step) * step, 0.0,
-                   step);
+    return stepped(a, ceil((a.lo - doubt(a.lo)) / step) * step,
+                   ceil((a.hi - doubt(a.hi)) / step) * step, 0.0, step);
 }
 
-static ts_span larger(ts_span a, ts_span b)
+static ts_bounds larger(ts_bounds a, ts_bounds b)
 {
     if (a.lo >= b.hi || b.lo >= a.hi) {
         return a.lo >= b.hi ? a : b;
@@ -102,7 +111,7 @@ static ts_span larger(ts_span a, ts_span b)
     return between(fmax(a.lo, b.lo), fmax(a.hi, b.hi));
 }
 
-static ts_span smaller(ts_span a, ts_span b)
+static ts_bounds smaller(ts_bounds a, ts_bounds b)
 {
     return scaled(larger(scaled(a, -1.0), scaled(b, -1.0)), -1.0);
 }
@@ -110,7 +119,7 @@ static ts_span smaller(ts_span a, ts_span b)
 /* ---- a part of a sum by largest remainder ---- */
 
 /* Exactly, where all is known; false where it is not. */
-static bool shared_exactly(ts_span *out, const ts_spans *s, const ts_figure *figure,
+static bool shared_exactly(ts_bounds *out, const ts_spans *s, const ts_figure *figure,
                            const int *args)
 {
     int64_t weights[64], parts[64];
@@ -133,27 +142,27 @@ static bool shared_exactly(ts_span *out, const ts_spans *s, const ts_figure *fig
     return true;
 }
 
-static ts_span shared(const ts_spans *s, const ts_figure *figure, const int *args)
+static ts_bounds shared(const ts_spans *s, const ts_figure *figure, const int *args)
 {
-    ts_span exact;
+    ts_bounds exact;
     if (shared_exactly(&exact, s, figure, args)) {
         return exact;
     }
-    ts_span all = one_value(0.0);
+    ts_bounds all = one_value(0.0);
     for (int i = 1; i < figure->arg_count; i++) {
         all = sum(all, s->at[args[i]]);
     }
-    const ts_span own = quotient(s->at[args[figure->index + 1]], all);
+    const ts_bounds own = quotient(s->at[args[figure->index + 1]], all);
     const double unit = 1.0 / ten_to(figure->places);
     return sum(product(s->at[args[0]], between(own.lo, own.hi)), between(-unit, unit));
 }
 
 /* ---- a figure from its arguments ---- */
 
-static ts_span folded(const ts_spans *s, const ts_figure *figure, const int *args,
-                      ts_span (*take)(ts_span, ts_span))
+static ts_bounds folded(const ts_spans *s, const ts_figure *figure, const int *args,
+                        ts_bounds (*take)(ts_bounds, ts_bounds))
 {
-    ts_span value = s->at[args[0]];
+    ts_bounds value = s->at[args[0]];
     for (int k = 1; k < figure->arg_count; k++) {
         value = take(value, s->at[args[k]]);
     }
@@ -162,7 +171,7 @@ static ts_span folded(const ts_spans *s, const ts_figure *figure, const int *arg
 
 /* What is raised by what it lacks is what it is raised to: n + (N - n) is N, which intervals
  * alone do not see. */
-static ts_span added_up(const ts_spans *s, const ts_figure *figure, const int *args)
+static ts_bounds added_up(const ts_spans *s, const ts_figure *figure, const int *args)
 {
     const ts_flat *flat = s->flat;
     if (figure->arg_count == 2 && flat->figures[args[1]]->op == TS_OP_SUB) {
@@ -174,7 +183,7 @@ static ts_span added_up(const ts_spans *s, const ts_figure *figure, const int *a
     return folded(s, figure, args, sum);
 }
 
-static ts_span span_of(const ts_spans *s, const ts_figure *figure, const int *args)
+static ts_bounds span_of(const ts_spans *s, const ts_figure *figure, const int *args)
 {
     switch (figure->op) {
     case TS_OP_SUM:
@@ -208,7 +217,7 @@ static ts_span span_of(const ts_spans *s, const ts_figure *figure, const int *ar
 }
 
 /* The narrower of the interval and what the line leaves of it. */
-static ts_span narrowed(ts_span a, double width)
+static ts_bounds narrowed(ts_bounds a, double width)
 {
     const double run = a.slope * width;
     const double lo = fmax(a.lo, a.least + fmin(0.0, run));
@@ -223,10 +232,10 @@ static ts_span narrowed(ts_span a, double width)
 static void work(ts_spans *s, double low, double high)
 {
     const ts_flat *flat = s->flat;
-    s->at[s->market] = (ts_span){low, high, low < high ? 1.0 : 0.0, low, low};
+    s->at[s->market] = (ts_bounds){low, high, low < high ? 1.0 : 0.0, low, low};
     for (int n = 0; n < flat->work_count; n++) {
         const int i = flat->works[n];
-        const ts_span is = span_of(s, flat->figures[i], flat->args + flat->first_arg[i]);
+        const ts_bounds is = span_of(s, flat->figures[i], flat->args + flat->first_arg[i]);
         s->at[i] = is_one(is) ? one_value(is.lo) : narrowed(is, high - low);
     }
 }
@@ -241,7 +250,7 @@ static bool made_up_alike(const ts_spans *s)
         if (s->guards[i] < 0 || !s->moves[s->guards[i]]) {
             continue;
         }
-        const ts_span is = s->at[s->guards[i]];
+        const ts_bounds is = s->at[s->guards[i]];
         const bool above = is.lo > NEAR, below = is.hi < -NEAR;
         const bool nothing = is.lo >= -NEAR && is.hi <= NEAR;
         const bool alike = guard->of_sign ? (guard->answer ? above : is.hi <= NEAR)
@@ -253,7 +262,9 @@ static bool made_up_alike(const ts_spans *s)
     return true;
 }
 
-double ts_spans_least(const ts_costing *costing)
+/* The least margin that is printed as the floor, as a part of 1: half of a hundredth of a per
+ * cent under it. */
+static double least_printed(const ts_costing *costing)
 {
     return (ceil((double)costing->floor_pct.e6 / 1e4) - 0.5) / 1e4;
 }
@@ -267,17 +278,18 @@ ts_floor_verdict ts_spans_judge(ts_spans *s, double low, double high)
     if (!made_up_alike(s)) {
         return TS_FLOOR_UNSURE;
     }
-    ts_span income = s->at[flat->net];
+    ts_bounds income = s->at[flat->net];
     if (flat->surcharge >= 0) {
         income = narrowed(difference(income, s->at[flat->surcharge]), high - low);
     }
-    const double least = ts_spans_least(s->costing);
-    const ts_span over =
+    const double least = least_printed(s->costing);
+    const double near = doubt(fmax(fmax(fabs(income.lo), fabs(income.hi)), s->at[flat->cost].hi));
+    const ts_bounds over =
         narrowed(difference(scaled(income, 1.0 - least), s->at[flat->cost]), high - low);
-    if (income.lo > NEAR && over.lo > NEAR) {
+    if (income.lo > near && over.lo > near) {
         return TS_FLOOR_KEPT;
     }
-    return income.hi < -NEAR || over.hi < -NEAR ? TS_FLOOR_MISSED : TS_FLOOR_UNSURE;
+    return income.hi < -near || over.hi < -near ? TS_FLOOR_MISSED : TS_FLOOR_UNSURE;
 }
 
 static int market_of(const ts_flat *flat, int line)
@@ -312,7 +324,7 @@ ts_spans *ts_spans_of(ts_arena *arena, const ts_costing *costing, int market_lin
     *s = (ts_spans){.costing = costing, .flat = flat, .guards = at + FIRST_GUARD};
     s->market = market_of(flat, market_line);
     s->moves = TS_ARRAY(arena, bool, (size_t)flat->count);
-    s->at = TS_ARRAY(arena, ts_span, (size_t)flat->count);
+    s->at = TS_ARRAY(arena, ts_bounds, (size_t)flat->count);
     for (int i = 0; i < flat->count; i++) {
         const ts_ratio exact = flat->figures[i]->value;
         s->at[i] = one_value((double)exact.num / (double)exact.den);

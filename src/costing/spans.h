@@ -6,18 +6,18 @@
 
 /* What a figure can be while the market price p runs from `from` on: it lies between lo and
  * hi, and between slope·(p - from) + least and slope·(p - from) + most. */
-typedef struct ts_span {
+typedef struct ts_bounds {
     double lo, hi;
     double slope, least, most;
-} ts_span;
+} ts_bounds;
 
 typedef struct ts_spans {
     const ts_costing *costing;
     ts_flat *flat;
-    bool *moves; /* by position: hangs on the market price */
-    ts_span *at; /* by position, of the last judgement */
-    int market;  /* position of the market price, -1 */
-    int *guards; /* positions of the costing's guards */
+    bool *moves;   /* by position: hangs on the market price */
+    ts_bounds *at; /* by position, of the last judgement */
+    int market;    /* position of the market price, -1 */
+    int *guards;   /* positions of the costing's guards */
 } ts_spans;
 
 /* Is the margin, as it is printed, under the floor? UNSURE: at some of the prices, perhaps,
@@ -28,8 +28,5 @@ typedef enum ts_floor_verdict { TS_FLOOR_KEPT, TS_FLOOR_MISSED, TS_FLOOR_UNSURE 
 ts_spans *ts_spans_of(ts_arena *arena, const ts_costing *costing, int market_line);
 /* What holds at every price from `low` to `high`. */
 ts_floor_verdict ts_spans_judge(ts_spans *spans, double low, double high);
-/* The least margin that is printed as the floor, as a part of 1: half of a hundredth of a per
- * cent under it. */
-double ts_spans_least(const ts_costing *costing);
 
 #endif

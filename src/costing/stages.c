@@ -67,16 +67,6 @@ static bool weigh(ts_pricing *p, const stage_rows *set, const ts_figure **weight
     return fine;
 }
 
-/* A policy's amount in the commission's currency, to its last decimal. */
-static const ts_figure *amount_of(ts_pricing *p, const ts_policy_row *row)
-{
-    const char *currency = row->amount.currency;
-    const ts_figure *cell =
-        ts_rate_cell(p, row->subject, row->amount.value,
-                     currency == NULL ? p->book->currency : currency, &row->head, "value");
-    return ts_round_money(p, row->subject, ts_rate_convert(p, cell, currency, &row->head));
-}
-
 /* What is kept of a cancelled order: said beside the price, no part of it. */
 static void keep_of(ts_pricing *p)
 {
@@ -88,8 +78,8 @@ static void keep_of(ts_pricing *p)
         if (row->rule == TS_RULE_KEEP && ts_book_in_force(&row->head, p->on) &&
             ts_book_policy(book, TS_RULE_KEEP, row->subject, p->on) == row) {
             bool is_share = row->amount.of == TS_AMOUNT_PERCENT;
-            out->kept[out->kept_count++] =
-                (ts_kept){.row = row, .amount = is_share ? NULL : amount_of(p, row)};
+            out->kept[out->kept_count++] = (ts_kept){
+                .row = row, .amount = is_share ? NULL : ts_rate_policy(p, row, row->subject)};
         }
     }
 }
@@ -97,7 +87,7 @@ static void keep_of(ts_pricing *p)
 /* A stage of a fixed amount takes no more than is left for the rest. */
 static const ts_figure *fixed(ts_pricing *p, const ts_policy_row *row, const ts_figure **rest)
 {
-    const ts_figure *amount = amount_of(p, row);
+    const ts_figure *amount = ts_rate_policy(p, row, row->subject);
     const ts_figure *taken =
         ts_figure_two(p->arena, TS_OP_MAX, row->subject, p->currency,
                       ts_figure_two(p->arena, TS_OP_MIN, row->subject, p->currency, amount, *rest),

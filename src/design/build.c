@@ -206,8 +206,7 @@ static void judge_missing(const ts_build *b, ts_part *part, const ts_overlay *ro
             continue;
         }
         if (rows->own == NULL) {
-            missing = ts_arena_format(b->arena, "%s%s%s", missing, *missing == '\0' ? "" : ", ",
-                                      fields[i].word);
+            missing = ts_text_joined(b->arena, missing, ", ", fields[i].word);
             continue;
         }
         const ts_place place = missing_place(b, part, i);

@@ -81,7 +81,7 @@ static const char *list_measures(const ts_sheet_reader *in, ts_part_kind kind)
         return "";
     }
     for (size_t i = 0; i < count; i++) {
-        list = ts_arena_format(in->arena, "%s%s%s", list, i == 0 ? "" : ", ", fields[i].word);
+        list = ts_text_joined(in->arena, list, ", ", fields[i].word);
     }
     return ts_arena_format(in->arena, "; it has %s%s and label", list,
                            kind == TS_PART_SHANK ? ", width 60 and the like" : "");

@@ -176,6 +176,12 @@ static const char *way_at(const ts_book *book, size_t at)
     return at < book->accounts.count ? book->accounts.at[at].what : NULL;
 }
 
+/* Is that word a way of paying? */
+static bool is_way_at(const ts_book *book, size_t at)
+{
+    return at < book->policy.count || ts_book_is_way(book, way_at(book, at));
+}
+
 /* A way of paying is one that a surcharge or an account is for. Books without accounts name no
  * way that bears nothing, so that there any word may be one. */
 static void bind_way(ts_build *b, ts_part *part)
@@ -189,7 +195,7 @@ static void bind_way(ts_build *b, ts_part *part)
         return;
     }
     for (; way_at(book, count) != NULL; count++) {
-        if (strcmp(way_at(book, count), word) == 0) {
+        if (strcmp(way_at(book, count), word) == 0 && is_way_at(book, count)) {
             return;
         }
     }
@@ -202,7 +208,7 @@ static void bind_way(ts_build *b, ts_part *part)
                    "of policy.csv knows it",
                    ts_sheet_shown(b->arena, word));
     const int nearest = ts_nearest(word, ways, count);
-    if (nearest >= 0) {
+    if (nearest >= 0 && is_way_at(book, (size_t)nearest)) {
         ts_diag_hint(b->diag, "did you mean \"%s\"?", ts_sheet_shown(b->arena, ways[nearest]));
     }
     ts_build_spoil(part, field);

@@ -157,8 +157,7 @@ static void put_others(writer *to, const start_row *first, const start_row *last
     }
     for (size_t i = 0; i < count; i++) {
         if ((given >> i & 1) == 0) {
-            list = ts_arena_format(to->arena, "%s%s%s", list, *list == '\0' ? "" : ", ",
-                                   fields[i].word);
+            list = ts_text_joined(to->arena, list, ", ", fields[i].word);
         }
     }
     if (*list != '\0') {

@@ -258,8 +258,7 @@ static void judge_new_parts(binder *b)
         }
         for (size_t i = 0; i < count; i++) {
             if (fields[i].need == TS_NEED_YES && !given[i]) {
-                missing = ts_arena_format(b->arena, "%s%s%s", missing, *missing == '\0' ? "" : ", ",
-                                          fields[i].word);
+                missing = ts_text_joined(b->arena, missing, ", ", fields[i].word);
             }
         }
         if (*missing == '\0') {

@@ -13,18 +13,11 @@ static ts_status look_for(const ts_request *request, const ts_book *book, const 
                           size_t most, ts_date day)
 {
     static const char png[] = "\x89PNG\r\n\x1a\n";
-    const ts_studio_row *row = NULL;
+    const ts_studio_row *row = ts_book_studio_row(book, field, day);
     char *bytes = NULL;
     size_t length = 0;
 
-    for (size_t i = 0; i < book->studio.count; i++) {
-        const ts_studio_row *at = &book->studio.at[i];
-
-        if (strcmp(at->field, field) == 0 && ts_book_current(book, &at->head, day)) {
-            row = at;
-        }
-    }
-    if (row == NULL || ts_text_empty(row->value)) {
+    if (row == NULL) {
         return TS_OK;
     }
     const ts_place place = ts_book_place(book, request->arena, &row->head, "value");
@@ -53,9 +46,11 @@ ts_status ts_errand_check(const ts_request *request)
     }
     for (int i = 0; i < request->operand_count; i++) {
         ts_commission_run run;
-        ts_status ended = ts_commission_of(&run, request->arena, request->operands[i], book,
-                                           request->as_of, TS_DEPTH_COSTING, request->diag);
+        ts_arena *arena = ts_arena_beside(request->arena);
+        ts_status ended = ts_commission_of(&run, arena, request->operands[i], book, request->as_of,
+                                           TS_DEPTH_COSTING, request->diag);
         status = ts_status_worse(status, ended);
+        ts_arena_free(arena);
     }
     size_t errors = ts_diag_errors(request->diag);
     size_t warnings = ts_diag_warnings(request->diag);

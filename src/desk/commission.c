@@ -123,8 +123,7 @@ static int find_option(const ts_request *request, const ts_commission_run *run)
     int near = ts_nearest(request->option, names, (size_t)run->option_count);
     const char *list = "";
     for (int i = 0; i < run->option_count; i++) {
-        list = ts_arena_format(request->arena, "%s%s%s", list, i == 0 ? "" : ", ",
-                               names[i] == NULL ? "?" : names[i]);
+        list = ts_text_joined(request->arena, list, ", ", names[i] == NULL ? "?" : names[i]);
     }
     ts_diag_add(request->diag, TS_FAULT_NAME_UNKNOWN, NULL, "%s has no option \"%s\"; it has %s",
                 run->path, ts_text_show(request->arena, request->option, 60), list);

@@ -94,24 +94,6 @@ static ts_status choose_option(happening *h)
     return TS_FAULTY;
 }
 
-/* Words of accounts.csv that are no way of paying: what is posted by itself. */
-static bool is_way(const ts_book *book, const char *what)
-{
-    static const char *const others[] = {"deposits", "receivable", "sales", "trade-in metal",
-                                         "retained"};
-    for (size_t i = 0; i < TS_COUNT_OF(others); i++) {
-        if (strcmp(what, others[i]) == 0) {
-            return false;
-        }
-    }
-    for (size_t i = 0; i < book->taxes.count; i++) {
-        if (ts_text_same(book->taxes.at[i].name, what)) {
-            return false;
-        }
-    }
-    return ts_text_after_word(what, "sales") == NULL;
-}
-
 static ts_status choose_way(happening *h)
 {
     const ts_request *request = h->request;
@@ -126,7 +108,7 @@ static ts_status choose_way(happening *h)
     char list[512] = "";
     for (size_t i = 0; i < book->accounts.count; i++) {
         const ts_account_row *row = &book->accounts.at[i];
-        if (!ts_book_current(book, &row->head, h->event.day) || !is_way(book, row->what)) {
+        if (!ts_book_current(book, &row->head, h->event.day) || !ts_book_is_way(book, row->what)) {
             continue;
         }
         if (ts_text_same(row->what, by)) {
@@ -168,8 +150,11 @@ static ts_status choose_stage(happening *h)
     const char *const *names = NULL;
     const char *list = "";
     size_t count = 0;
+    if (request->event.stage == NULL) {
+        return TS_OK;
+    }
     const ts_status status = ts_register_stages(&names, &count, h->reg, h->quote->id);
-    if (status != TS_OK || request->event.stage == NULL) {
+    if (status != TS_OK) {
         return status;
     }
     for (size_t i = 0; i < count; i++) {
@@ -177,7 +162,7 @@ static ts_status choose_stage(happening *h)
             h->event.stage = names[i];
             return TS_OK;
         }
-        list = ts_arena_format(request->arena, "%s%s%s", list, i == 0 ? "" : ", ", names[i]);
+        list = ts_text_joined(request->arena, list, ", ", names[i]);
     }
     ts_diag_add(request->diag, TS_FAULT_EVENT_VALUE, NULL,
                 "%s-r%d has no payment stage \"%s\"; it has %s",

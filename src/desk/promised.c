@@ -68,8 +68,7 @@ static ts_status choose_option(int *out, const ts_request *request, const ts_quo
             *out = i;
             return TS_OK;
         }
-        names = ts_arena_format(request->arena, "%s%s%s", names, i == 0 ? "" : ", ",
-                                quote->options[i].name);
+        names = ts_text_joined(request->arena, names, ", ", quote->options[i].name);
     }
     ts_diag_add(request->diag, TS_FAULT_REFUSED, NULL, "%s-r%d has no option \"%s\"; it has %s",
                 quote->reference, quote->revision,

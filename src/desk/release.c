@@ -22,14 +22,15 @@ static ts_status read_studio_file(const ts_kept_file **out, releasing *r, const 
 {
     const ts_commission_run *run = r->run;
     const ts_date on = run->options[0].costing->needs->terms.as_of;
-    const char *name = ts_book_studio(r->paper.book, field, on);
+    const ts_book *book = r->paper.book;
+    const ts_studio_row *row = ts_book_studio_row(book, field, on);
     ts_kept_file *file = &r->release->studio[r->release->studio_count];
-    ts_place at = {.file = "studio.csv"};
     char *bytes = NULL;
     *out = NULL;
-    if (name == NULL || name[0] == '\0') {
+    if (row == NULL) {
         return TS_OK;
     }
+    const char *name = row->value;
     *out = file;
     *file = (ts_kept_file){.role = "studio", .name = name};
     r->release->studio_count++;
@@ -40,9 +41,9 @@ static ts_status read_studio_file(const ts_kept_file **out, releasing *r, const 
             return TS_OK;
         }
     }
-    const ts_status status =
-        ts_file_read_beside(&bytes, &file->length, r->request->arena, r->paper.book->folder, name,
-                            most, &at, r->request->diag);
+    const ts_place at = ts_book_place(book, r->request->arena, &row->head, "value");
+    const ts_status status = ts_file_read_beside(&bytes, &file->length, r->request->arena,
+                                                 book->folder, name, most, &at, r->request->diag);
     file->bytes = bytes;
     return status;
 }

@@ -25,8 +25,7 @@ const char *ts_cash_words(ts_arena *arena, const ts_costing *c)
     for (size_t i = 0; i < count; i++) {
         least = list[i].left.minor < least.minor ? list[i].left : least;
         if (i > 0 || list[i].bought.minor != 0) {
-            text = ts_arena_format(arena, "%s%s%s", text, text[0] == '\0' ? "" : "; ",
-                                   stage_words(arena, &list[i], c->exponent));
+            text = ts_text_joined(arena, text, "; ", stage_words(arena, &list[i], c->exponent));
         }
     }
     if (text[0] == '\0') {

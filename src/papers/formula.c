@@ -1,6 +1,8 @@
 #include "papers/ledger.h"
 #include "papers/xlsx.h"
 
+#include <tallystone/base/text.h>
+
 #include <string.h>
 
 /* From a figure's tree to the text of a formula. Two laws: a formula rounds where the
@@ -123,7 +125,7 @@ static const char *list_of(ts_ledger *ledger, const ts_figure *figure)
             text = ts_arena_format(ledger->arena, "%s:%s", text,
                                    ts_xlsx_cell(cell, first->row + run - 1, first->column, false));
         }
-        out = ts_arena_format(ledger->arena, "%s%s%s", out, out[0] == '\0' ? "" : ",", text);
+        out = ts_text_joined(ledger->arena, out, ",", text);
         i += run;
     }
     return out;
@@ -203,8 +205,7 @@ static const char *product(ts_ledger *ledger, const ts_figure *figure)
 {
     const char *out = "";
     for (int i = 0; i < figure->arg_count; i++) {
-        out = ts_arena_format(ledger->arena, "%s%s%s", out, i == 0 ? "" : "*",
-                              refer(ledger, figure->args[i], MULTIPLIED));
+        out = ts_text_joined(ledger->arena, out, "*", refer(ledger, figure->args[i], MULTIPLIED));
     }
     return out;
 }

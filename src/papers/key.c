@@ -2,6 +2,8 @@
 
 #include "papers/piece.h"
 
+#include <tallystone/base/text.h>
+
 #include <math.h>
 #include <string.h>
 
@@ -64,11 +66,6 @@ static entry *add(key *k, const char *name, const char *says)
     return &k->entries[k->count++];
 }
 
-static const char *joined(const key *k, const char *text, const char *more)
-{
-    return text[0] == '\0' ? more : ts_arena_format(k->arena, "%s, %s", text, more);
-}
-
 /* ---- what is said ---- */
 
 static void add_stone(key *k, int index)
@@ -115,9 +112,9 @@ static const char *counted(const key *k, const ts_row_shape *shape)
     const char *text = "";
 
     for (int i = 0; i < shape->size_count; i++) {
-        text = joined(k, text,
-                      ts_arena_format(k->arena, "%d of %s", shape->sizes[i].stones,
-                                      mm(k, shape->sizes[i].diameter_mm)));
+        text = ts_text_joined(k->arena, text, ", ",
+                              ts_arena_format(k->arena, "%d of %s", shape->sizes[i].stones,
+                                              mm(k, shape->sizes[i].diameter_mm)));
     }
     return ts_arena_format(k->arena, "%s%s\u00a0mm", times(k, shape->copies), text);
 }
@@ -271,9 +268,9 @@ static void add_metals(key *k)
         const char *name =
             need->row != NULL && need->row->name != NULL ? need->row->name : need->alloy;
         char grams[TS_DECIMAL_TEXT];
-        says = ts_arena_format(k->arena, "%s%s%s", says, i == 0 ? "" : "; ",
-                               ts_arena_format(k->arena, "%s, about %s\u00a0g", name,
-                                               ts_dec_fixed(grams, need->whole_g, 2)));
+        says = ts_text_joined(k->arena, says, "; ",
+                              ts_arena_format(k->arena, "%s, about %s\u00a0g", name,
+                                              ts_dec_fixed(grams, need->whole_g, 2)));
     }
     if (says[0] != '\0') {
         add(k, "metal", says);

@@ -70,8 +70,8 @@ static const char *named(writer *w)
         return ts_arena_format(w->arena, "%d commissions", w->order->count);
     }
     for (int i = 0; i < w->order->count; i++) {
-        text = ts_arena_format(w->arena, "%s%s%s", text, i > 0 ? ", " : "",
-                               w->order->commissions[i]->needs->terms.reference);
+        text =
+            ts_text_joined(w->arena, text, ", ", w->order->commissions[i]->needs->terms.reference);
     }
     return text;
 }

@@ -252,8 +252,7 @@ static const char *reason_of(scribe *s, const ts_costing *c)
     const char *text = "";
     for (size_t i = 0; i < TS_COUNT_OF(parts); i++) {
         if (parts[i].figure != NULL) {
-            text = ts_arena_format(s->arena, "%s%s%s", text, text[0] == '\0' ? "" : ", ",
-                                   parts[i].word);
+            text = ts_text_joined(s->arena, text, ", ", parts[i].word);
         }
     }
     return ts_piece_capital(s->arena, text);

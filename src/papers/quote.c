@@ -34,8 +34,7 @@ static const char *line_of(ts_quote_page *page, const char *const *parts, int co
     const char *text = "";
     for (int i = 0; i < count; i++) {
         if (!ts_text_empty(parts[i])) {
-            text = ts_arena_format(page->arena, "%s%s%s", text, text[0] == '\0' ? "" : " \xc2\xb7 ",
-                                   parts[i]);
+            text = ts_text_joined(page->arena, text, " \xc2\xb7 ", parts[i]);
         }
     }
     return text;

@@ -53,8 +53,7 @@ static void say_included(ts_quote_page *page)
     for (int i = 0; i < page->first->line_count; i++) {
         const ts_line *line = &page->first->lines[i];
         if (line->section == TS_SECTION_SERVICES) {
-            text = ts_arena_format(page->arena, "%s%s%s", text, text[0] == '\0' ? "" : ", ",
-                                   line->key);
+            text = ts_text_joined(page->arena, text, ", ", line->key);
         }
     }
     if (text[0] != '\0') {
@@ -169,8 +168,7 @@ static void say_kept(ts_quote_page *page)
 {
     const char *text = "";
     for (int i = 0; i < page->first->kept_count; i++) {
-        text = ts_arena_format(page->arena, "%s%s%s", text, text[0] == '\0' ? "" : ", ",
-                               kept_after(page, &page->first->kept[i]));
+        text = ts_text_joined(page->arena, text, ", ", kept_after(page, &page->first->kept[i]));
     }
     if (text[0] != '\0') {
         ts_quote_small_pair(page, "If you cancel",

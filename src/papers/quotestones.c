@@ -191,8 +191,8 @@ static const char *whose(ts_quote_page *page, const list *lists, int from)
     for (int o = from; o < paper->option_count; o++) {
         if (same_list(&lists[from], &lists[o])) {
             held++;
-            text = ts_arena_format(page->arena, "%s%s%s", text, text[0] == '\0' ? "" : " \xc2\xb7 ",
-                                   ts_piece_option(page->arena, paper->options[o]->needs, o == 0));
+            text = ts_text_joined(page->arena, text, " \xc2\xb7 ",
+                                  ts_piece_option(page->arena, paper->options[o]->needs, o == 0));
         }
     }
     if (held == paper->option_count) {

@@ -210,8 +210,7 @@ static const char *options_of(ts_margin_paper *m, const ts_ledger_leaf *leaf)
     for (int o = 0; o < m->paper->option_count; o++) {
         if ((leaf->options >> (unsigned)o & 1u) != 0) {
             count++;
-            names = ts_arena_format(m->arena, "%s%s%s", names, names[0] == '\0' ? "" : ", ",
-                                    ts_margin_option(m, o));
+            names = ts_text_joined(m->arena, names, ", ", ts_margin_option(m, o));
         }
     }
     if (count == m->paper->option_count) {

@@ -184,8 +184,7 @@ static const char *finding(const writer *w)
     const ts_commission_paper *paper = w->m->paper;
     const char *text = "";
     for (size_t i = 0; i < paper->driver_count && i < 3; i++) {
-        text = ts_arena_format(w->m->arena, "%s%s%s", text, i == 0 ? "" : "; ",
-                               move_words(w, &paper->drivers[i]));
+        text = ts_text_joined(w->m->arena, text, "; ", move_words(w, &paper->drivers[i]));
     }
     return ts_arena_format(w->m->arena, "It hangs most, in points of the margin, on %s.", text);
 }

@@ -1,6 +1,7 @@
 #include "quantities/counting.h"
 
 #include <tallystone/base/nearest.h>
+#include <tallystone/base/text.h>
 
 #include <string.h>
 
@@ -165,8 +166,7 @@ void ts_limits_audit(const ts_book *book, ts_date on, ts_arena *arena, ts_diag *
     }
     for (size_t i = 0; i < m.count; i++) {
         if (!m.there[i] && m.of[i] != &hallmark) {
-            missing = ts_arena_format(arena, "%s%s%s", missing, missing[0] == '\0' ? "" : ", ",
-                                      m.names[i]);
+            missing = ts_text_joined(arena, missing, ", ", m.names[i]);
         }
     }
     if (missing[0] != '\0') {

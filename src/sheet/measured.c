@@ -17,8 +17,7 @@ const char *ts_reading_name(const ts_reading *r)
 {
     const char *subject = r->subject == NULL ? "" : r->subject;
 
-    return ts_arena_format(r->arena, "%s%s%s", subject, *subject == '\0' ? "" : " ",
-                           r->field->word);
+    return ts_text_joined(r->arena, subject, " ", r->field->word);
 }
 
 char ts_reading_point(const ts_reading *r)

@@ -217,3 +217,14 @@ int ts_currency_exponent(const char *code)
     }
     return -1;
 }
+
+int64_t ts_currency_coin(const char *code)
+{
+    const int exponent = ts_currency_exponent(code);
+    int64_t coin = exponent < 0 ? 0 : 1000000;
+
+    for (int i = 0; i < exponent; i++) {
+        coin /= 10;
+    }
+    return coin;
+}

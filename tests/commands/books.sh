@@ -36,7 +36,8 @@ code 0 'the books that ship: exit 0'
 err_empty 'the books that ship: nothing is said'
 
 # policy: what no price can bear
-bad policy.csv 's/^round up,net,,5,/round up,net,,0.015,/' 15 'a multiple of 0.01 USD is expected' 'a step that nobody can pay'
+bad policy.csv 's/^round up,net,,5,/round up,net,,0.015,USD/' 15 'a multiple of 0.01 USD is expected' 'a step that nobody can pay'
+odd policy.csv 's/^round up,net,,5,/round up,net,,0.015,/' 15 'in USD, so that no quote in USD can be priced' "a step finer than the studio's coins"
 bad policy.csv 's/^round up,net,,5,/round up,net,,2.5,JPY/' 15 'a multiple of 1 JPY is expected' 'a step of half a yen'
 bad policy.csv 's/^keep,casting,,60/keep,casting,,160/' 15 'more than all that is to pay' 'more kept than there is'
 bad policy.csv '$s/$/\nmarkup,melee,0,90,%,,,/' 1 'has a rule in line 5 (markup)' 'two first tiers'
@@ -53,10 +54,11 @@ odd policy.csv 's/^valid,quote,,21/valid,quote,,0/' 14 'at least 1 is expected' 
 odd policy.csv 's/^valid,quote,,21/valid,quote,,367/' 14 'up to 366 is usual' 'a quote for ever'
 odd policy.csv 's/^minimum,net,,450,USD/minimum,net,,450.005,USD/' 14 'at most 2 decimals' 'a minimum that nobody can pay'
 odd policy.csv 's/^minimum,net,,450,USD/minimum,net,,450,NOK/' 18 'no rate in force that turns NOK into USD' 'a minimum without a rate'
-odd policy.csv 's/^keep,deposit,,300,USD/keep,deposit,,41,%/' 15 'after "deposit" 40 % has been paid, and 41 % is kept' 'more kept than was paid'
+odd policy.csv 's/^keep,deposit,,300,USD/keep,deposit,,41,%/' 15 '40 % has been paid after "deposit", but 41 % is kept' 'more kept than was paid'
 odd policy.csv 's/^payment,casting,,30/payment,casting,,60/' policy.csv: 'nothing is left to pay at the stage "delivery"' 'a rest of nothing'
 odd policy.csv 's/^surcharge,card/surcharge,crad/' 11 'no way of paying' 'a surcharge on no way of paying'
 hint card 'a surcharge on no way of paying'
+odd policy.csv 's/^surcharge,card/surcharge,retained/' 11 '"retained" is no way of paying' 'a surcharge on what is posted by itself'
 odd policy.csv 's/^spares,melee,,4,/spares,melee,,400,/' 15 'up to 100 % is usual' 'four times as many spares'
 odd policy.csv '$s/$/\ncontingency,metal,,1,%,,,/' policy.csv: 'metal bears contingency twice' 'contingency twice'
 odd policy.csv '$s/$/\ntiers,services,,whole,,,,/' policy.csv: 'there are no tiers' 'tiers of nothing'
@@ -125,3 +127,7 @@ sed 's/^commission,currency,[^,]*/commission,currency,JPY/' demo/halo.csv >"$WOR
 run check "$WORK/sheet.csv" --books "$WORK/books" --as-of "$DAY"
 code 65 'a step finer than the coins of the quote: exit 65'
 err_has 'a step of 0.5 ends between two amounts that can be paid in JPY' 'a step finer than the coins of the quote: says so'
+sed 's/^round up,net,,5,/round up,net,,0.005,/' "$BOOKS/policy.csv" >"$WORK/books/policy.csv"
+sed 's/^commission,currency,[^,]*/commission,currency,KWD/' demo/halo.csv >"$WORK/sheet.csv"
+run check "$WORK/sheet.csv" --books "$WORK/books" --as-of "$DAY"
+code 0 "a step of the quote's coins that the studio's are not"

@@ -60,6 +60,7 @@ change '/^commission,/d' 'no commission' '[part-missing]'
 
 # more off than there is, a way of paying that nobody knows: never a figure that is quietly wrong
 change 's/^commission,pays by,.*/commission,pays by,crad,,/' 'a way of paying misspelt' 'did you mean "card"?'
+change 's/^commission,pays by,.*/commission,pays by,sales,,/' 'an account that is no way of paying' '"sales" is no way of paying'
 sed '/^option/d; s/^commission,pays by,.*/commission,discount,3443.07,USD,/' demo/halo.csv >"$WORK/sheet.csv"
 bad 'a discount above the lines' 'a discount of 3443.07 USD is more than the lines come to, 3443.06 USD'
 err_has 'sheet.csv:10:21: ' 'its cell is named'

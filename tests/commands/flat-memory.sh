@@ -1,7 +1,7 @@
 #!/bin/sh
 # What `variants` holds in memory does not grow with the rows: the kernel's high-water mark of a run
 # over few and of one over many, each read when all its rows are through and before it ends. Nor does
-# what `price` holds grow with the sheets, but by their lines of the summary.
+# what `price` and `check` hold grow with the sheets, but by their lines of the summary.
 set -u
 . tests/commands/expect
 
@@ -60,31 +60,34 @@ awk -v folder="$WORK/sheets" '!/^option/ { text[++lines] = $0 }
         close(file)
     } }' demo/eternity.csv
 
-priced() { # HOW MANY [OPTION...]: KiB at most, into $kib; how it ended into $status
-    sheets=$(find "$WORK/sheets" -name '*.csv' | sort | head -n "$1")
-    shift
+ran() { # COMMAND HOW MANY [OPTION...]: KiB at most, into $kib; how it ended into $status
+    command=$1
+    sheets=$(find "$WORK/sheets" -name '*.csv' | sort | head -n "$2")
+    shift 2
     status=0
     # shellcheck disable=SC2086
-    kib=$(/usr/bin/python3 tests/commands/peak.py "$TALLYSTONE" price $sheets --books "$BOOKS" "$@" \
+    kib=$(/usr/bin/python3 tests/commands/peak.py "$TALLYSTONE" "$command" $sheets --books "$BOOKS" "$@" \
         2>"$err") || status=$?
 }
 
-grows() { # NAME FEW MANY KIB-LET-THROUGH [OPTION...]
+grows() { # NAME COMMAND FEW MANY KIB-LET-THROUGH [OPTION...]
     name=$1
-    least=$2
-    most=$3
-    limit=$4
-    shift 4
-    priced "$least" "$@"
+    does=$2
+    least=$3
+    most=$4
+    limit=$5
+    shift 5
+    ran "$does" "$least" "$@"
     code 0 "$name: $least sheets"
     few=$kib
-    priced "$most" "$@"
+    ran "$does" "$most" "$@"
     code 0 "$name: $most sheets"
     echo "  $few KiB for $least sheets, $kib KiB for $most"
     holds "$name: from $least to $most sheets it grows by less than $limit KiB" \
         test $((kib - few)) -lt "$limit"
 }
 
-grows 'a summary' 100 1000 768
-grows 'as CSV' 100 1000 768 --csv
-grows 'papers' 50 700 1024 --out "$WORK/papers"
+grows 'a summary' price 100 1000 768
+grows 'as CSV' price 100 1000 768 --csv
+grows 'a check' check 100 1000 768
+grows 'papers' price 50 700 1024 --out "$WORK/papers"

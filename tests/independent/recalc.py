@@ -305,42 +305,32 @@ def one_at_a_time(work, made, sheets):
     return alone
 
 
-def even_books(work):
-    """The books with the other rounding: half to even."""
-    folder = os.path.join(work, "even-books")
+def books_with(work, name, old, new):
+    """The shipped books with something of the policy replaced."""
+    folder = os.path.join(work, f"{name}-books")
     shutil.copytree("pricebooks", folder)
     path = os.path.join(folder, "policy.csv")
     with open(path, encoding="utf-8") as file:
         text = file.read()
-    assert "rounding,half,,away from zero" in text
+    assert old in text
     with open(path, "w", encoding="utf-8") as file:
-        file.write(text.replace("rounding,half,,away from zero", "rounding,half,,to even"))
+        file.write(text.replace(old, new))
     return folder
+
+
+def even_books(work):
+    """The books with the other rounding: half to even."""
+    return books_with(work, "even", "rounding,half,,away from zero", "rounding,half,,to even")
 
 
 def floored_books(work):
     """The books with a floor that some metal's price can bring the demo pieces to."""
-    folder = os.path.join(work, "floored-books")
-    shutil.copytree("pricebooks", folder)
-    path = os.path.join(folder, "policy.csv")
-    with open(path, encoding="utf-8") as file:
-        text = file.read()
-    assert "floor,margin,,30," in text
-    with open(path, "w", encoding="utf-8") as file:
-        file.write(text.replace("floor,margin,,30,", "floor,margin,,36.2,"))
-    return folder
+    return books_with(work, "floored", "floor,margin,,30,", "floor,margin,,36.2,")
 
 
 def whole_books(work):
     """The books with whole tiers: a line's cost decides which of them its whole price bears."""
-    folder = os.path.join(work, "whole-books")
-    shutil.copytree("pricebooks", folder)
-    path = os.path.join(folder, "policy.csv")
-    with open(path, encoding="utf-8") as file:
-        text = file.read()
-    with open(path, "w", encoding="utf-8") as file:
-        file.write(text.replace(",marginal,", ",whole,"))
-    return folder
+    return books_with(work, "whole", ",marginal,", ",whole,")
 
 
 def guard_cells(workbook):

@@ -92,12 +92,12 @@ static void no_more_is_kept_than_was_paid(void **state)
     (void)state;
     policy("payment,deposit,,40,%,,\n" REST "keep,deposit,,40,%,,\n", 0, "");
     policy("payment,deposit,,40,%,,\n" REST "keep,deposit,,40.5,%,,\n", 1,
-           "40 % has been paid, and 40.5 % is kept");
+           "40 % has been paid after \"deposit\", but 40.5 % is kept");
     policy("payment,deposit,,40,%,,\npayment,casting,,30,%,,\n" REST "keep,casting,,70,%,,\n", 0,
            "");
     policy("payment,deposit,,300,USD,,\n" REST "keep,deposit,,300,USD,,\n", 0, "");
     policy("payment,deposit,,300,USD,,\n" REST "keep,deposit,,301,USD,,\n", 1,
-           "300 USD has been paid, and 301 USD is kept");
+           "300 USD has been paid after \"deposit\", but 301 USD is kept");
     /* after the last stage all has been paid; an amount beside a percentage cannot be told */
     policy("payment,deposit,,40,%,,\n" REST "keep,delivery,,100,%,,\n", 0, "");
     policy("payment,deposit,,40,%,,\n" REST "keep,deposit,,9000,USD,,\n", 0, "");

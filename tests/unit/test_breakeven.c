@@ -32,6 +32,7 @@ typedef struct kind_of_book {
 
 #define NO_FLOOR "floor,\n"
 #define NO_METAL "markup,metal\nfloor,\n"
+#define RUPIAH "USD,IDR,16000,,,\n" /* added to the rates; made up, as they are */
 #define SALE "commission,pays by,card,,\n"
 
 static const kind_of_book kinds[] = {
@@ -88,6 +89,9 @@ static const kind_of_book kinds[] = {
      "round up,net,,0.25,\nfloor,margin,,36,%\n",
      "gold,39.7,KWD,gram,,\nsilver,462.5,KWD,kilogram,,\nplatinum,1487.5,USD,troy ounce,,\n"
      "palladium,1218,USD,troy ounce,,\n"},
+    {"large amounts in small steps", "eternity.csv", "commission,currency\n",
+     "commission,currency,IDR,,\n", "round up\nfloor,\n",
+     "round up,net,,0.05,\nfloor,margin,,36.74,%\n", NULL},
     {"two metals in one piece", "halo.csv", NULL, "head centre,alloy,platinum 950,,\n",
      NO_METAL "markup,platinum 950\n",
      "markup,metal,,8,%\nmarkup,platinum 950,,12,%\nfloor,margin,,30,%\n", NULL},
@@ -143,6 +147,8 @@ static const ts_book *book_of(ts_arena *arena, const kind_of_book *kind)
         if (i == TS_BOOK_POLICY) {
             without = kind->policy_without;
             with = kind->policy_with;
+        } else if (i == TS_BOOK_RATES) {
+            with = RUPIAH;
         } else if (i == TS_BOOK_METALS && kind->metals != NULL) {
             without = "gold\nsilver\nplatinum\npalladium\n";
             with = kind->metals;

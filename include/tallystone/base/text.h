@@ -31,6 +31,8 @@ char *ts_text_show(ts_arena *arena, const char *text, size_t most);
 /* The same, whole, as one word of a command that a person copies: what a shell would take apart
  * stands in single quotation marks. */
 const char *ts_text_word(ts_arena *arena, const char *text);
+/* A list in words with one more at its end, after `gap` where it is not the first. */
+const char *ts_text_joined(ts_arena *arena, const char *list, const char *gap, const char *more);
 /* Text in ASCII: signs with a plain form take it, all others become \xNN. */
 char *ts_text_ascii(ts_arena *arena, const char *text);
 /* Columns that well-formed UTF-8 takes on a terminal (wide characters two, combining none). */

@@ -203,6 +203,8 @@ ts_place ts_book_place(const ts_book *book, ts_arena *arena, const ts_book_row *
                        const char *column);
 /* True where the column (by its word) of the row was filled. */
 bool ts_book_given(const ts_book_row *row, const char *column);
+/* The column of a file that says the currency of its amounts. */
+const char *ts_book_currency_column(ts_book_file file);
 /* True where the row has begun and not ended on the day. */
 bool ts_book_in_force(const ts_book_row *row, ts_date on);
 /* True where, beside that, no row of the same key that is in force began later. */
@@ -213,7 +215,10 @@ size_t ts_book_currents(const ts_book_row *const **out, ts_arena *arena, const t
 
 /* Lookups: the row in force on a day, or NULL. Names are folded. */
 const char *ts_book_studio(const ts_book *book, const char *field, ts_date on);
+const ts_studio_row *ts_book_studio_row(const ts_book *book, const char *field, ts_date on);
 const ts_metal_row *ts_book_metal(const ts_book *book, ts_metal_kind metal, ts_date on);
+/* Is a word of accounts.csv a way of paying? Others are posted to by themselves. */
+bool ts_book_is_way(const ts_book *book, const char *what);
 /* The same books with one row of metals.csv, one of theirs, at another price; into the arena,
  * borrows the rest. */
 const ts_book *ts_book_priced(ts_arena *arena, const ts_book *book, const ts_metal_row *row,

@@ -103,5 +103,7 @@ const char *ts_kind_unit(ts_kind kind);
 /* ISO 4217: the number of decimals of a currency, -1 for an unknown code. Source: ISO
  * 4217 list one (datasets/currency-codes, February 2026). */
 int ts_currency_exponent(const char *code);
+/* The least amount of it that can be paid, in millionths; 0 for an unknown code. */
+int64_t ts_currency_coin(const char *code);
 
 #endif
