@@ -217,3 +217,14 @@ int ts_currency_exponent(const char *code)
     }
     return -1;
 }
+
+bool ts_field_holds(const ts_field *field, ts_dec value)
+{
+    ts_dec limit;
+    const bool is_over =
+        ts_dec_read(&limit, field->most, '.', NULL) == TS_NUMBER_OK && value.e6 > limit.e6;
+    const bool is_under =
+        ts_dec_read(&limit, field->least, '.', NULL) == TS_NUMBER_OK && value.e6 < limit.e6;
+
+    return !is_over && !is_under;
+}
