@@ -212,24 +212,28 @@ const char *ts_book_judge_studio(const ts_judging *j)
 
 /* ---- single files ---- */
 
+static void judge_alloy(const ts_judging *j, const ts_alloy_row *row)
+{
+    char text[TS_DECIMAL_TEXT];
+    ts_dec sum = {0};
+
+    for (int metal = 1; metal < TS_METAL_COUNT; metal++) {
+        sum.e6 += row->fineness[metal].e6; /* each at most 1000 */
+    }
+    if (sum.e6 > PER_MILLE) {
+        ts_book_fault(j, TS_FAULT_BOOK_ROW, &row->head, NULL,
+                      ts_arena_format(j->arena,
+                                      "the metals of \"%s\" add up to %s parts per thousand; "
+                                      "at most 1000 is expected",
+                                      ts_text_show(j->arena, row->alloy, 60),
+                                      ts_dec_text(text, sum)));
+    }
+}
+
 static void judge_alloys(const ts_judging *j)
 {
     for (size_t i = 0; i < j->book->alloys.count; i++) {
-        const ts_alloy_row *row = &j->book->alloys.at[i];
-        char text[TS_DECIMAL_TEXT];
-        ts_dec sum = {0};
-
-        for (int metal = 1; metal < TS_METAL_COUNT; metal++) {
-            sum.e6 += row->fineness[metal].e6; /* each at most 1000 */
-        }
-        if (sum.e6 > PER_MILLE) {
-            ts_book_fault(j, TS_FAULT_BOOK_ROW, &row->head, NULL,
-                          ts_arena_format(j->arena,
-                                          "the metals of \"%s\" add up to %s parts per thousand; "
-                                          "at most 1000 is expected",
-                                          ts_text_show(j->arena, row->alloy, 60),
-                                          ts_dec_text(text, sum)));
-        }
+        judge_alloy(j, &j->book->alloys.at[i]);
     }
 }
 
@@ -392,4 +396,13 @@ void ts_book_judge(const ts_judging *j)
     ts_book_judge_crowds(j);
     ts_book_judge_steps(j);
     ts_book_judge_policy(j);
+}
+
+void ts_book_judge_row(const ts_judging *j, const ts_book_row *row)
+{
+    if (row->file == TS_BOOK_ALLOYS) {
+        judge_alloy(j, ts_book_typed(row));
+    } else if (row->file == TS_BOOK_POLICY) {
+        ts_book_judge_rule(j, ts_book_typed(row));
+    }
 }

@@ -20,6 +20,11 @@ void ts_book_judge(const ts_judging *j);
 const char *ts_book_judge_studio(const ts_judging *j);
 /* Size steps of one lot, or weights of one, that overlap on some day. */
 void ts_book_judge_steps(const ts_judging *j);
+/* The number in any cell of a row against the row's others: an alloy's finenesses, what a rule
+ * of policy.csv may be. Nothing is said of files where no number is judged so. */
+void ts_book_judge_row(const ts_judging *j, const ts_book_row *row);
+/* One rule of policy.csv by itself. */
+void ts_book_judge_rule(const ts_judging *j, const ts_policy_row *row);
 /* Rules of policy.csv, row by row, then together. */
 void ts_book_judge_policy(const ts_judging *j);
 /* Its rows together, where each by itself is good: contradictions, payment stages. */

@@ -281,19 +281,23 @@ static void judge_value(const ts_judging *j, const ts_policy_row *row, const rul
     judge_size(j, row, rule);
 }
 
+void ts_book_judge_rule(const ts_judging *j, const ts_policy_row *row)
+{
+    const rule_row *rule = &rules[row->rule];
+
+    assert(row->rule > TS_RULE_NONE && row->rule < TS_RULE_COUNT);
+    judge_above(j, row, rule);
+    if (judge_subject(j, row, rule)) {
+        judge_value(j, row, rule);
+    }
+}
+
 void ts_book_judge_policy(const ts_judging *j)
 {
     const size_t mark = ts_diag_mark(j->diag);
 
     for (size_t i = 0; i < j->book->policy.count; i++) {
-        const ts_policy_row *row = &j->book->policy.at[i];
-        const rule_row *rule = &rules[row->rule];
-
-        assert(row->rule > TS_RULE_NONE && row->rule < TS_RULE_COUNT);
-        judge_above(j, row, rule);
-        if (judge_subject(j, row, rule)) {
-            judge_value(j, row, rule);
-        }
+        ts_book_judge_rule(j, &j->book->policy.at[i]);
     }
     if (!j->faulty[TS_BOOK_POLICY] && ts_diag_errors_since(j->diag, mark) == 0) {
         ts_book_judge_policy_days(j);

@@ -132,27 +132,6 @@ bool ts_book_is_way(const ts_book *book, const char *what)
     return ts_text_after_word(what, "sales") == NULL;
 }
 
-const ts_book *ts_book_priced(ts_arena *arena, const ts_book *book, const ts_metal_row *row,
-                              ts_dec price)
-{
-    const size_t count = book->metals.count;
-    ts_metal_row *rows = TS_ARRAY(arena, ts_metal_row, count);
-    const ts_book_row **by_name = TS_ARRAY(arena, const ts_book_row *, count);
-    ts_book *priced = TS_NEW(arena, ts_book);
-
-    memcpy(rows, book->metals.at, count * sizeof *rows);
-    rows[row - book->metals.at].price = price;
-    for (size_t i = 0; i < count; i++) {
-        /* a row begins with its head */
-        const ts_metal_row *own = (const void *)book->by_name[TS_BOOK_METALS][i];
-        by_name[i] = &rows[own - book->metals.at].head;
-    }
-    *priced = *book;
-    priced->metals.at = rows;
-    priced->by_name[TS_BOOK_METALS] = by_name;
-    return priced;
-}
-
 const ts_alloy_row *ts_book_alloy(const ts_book *book, const char *alloy, ts_date on)
 {
     return named_row(book, TS_BOOK_ALLOYS, alloy, on);

@@ -159,7 +159,8 @@ static bool cost_anew(chain *c, const ts_costing *costing)
 {
     const ts_break_even *one = c->one;
     ts_costing *anew = NULL;
-    const ts_book *book = ts_book_priced(c->arena, costing->book, one->row, one->price);
+    const ts_book *book =
+        ts_book_changed(c->arena, costing->book, &one->row->head, "price", one->price);
     if (ts_costing_of(&anew, c->arena, costing->needs, book, ts_diag_new(c->arena)) != TS_OK) {
         return false;
     }

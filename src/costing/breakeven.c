@@ -38,7 +38,8 @@ static double price_of(int64_t e6)
 static bool cost_at(seeker *s, int64_t e6, bool *kept)
 {
     ts_arena *arena = ts_arena_beside(s->own);
-    const ts_book *book = ts_book_priced(arena, s->costing->book, s->row, (ts_dec){e6});
+    const ts_book *book =
+        ts_book_changed(arena, s->costing->book, &s->row->head, "price", (ts_dec){e6});
     ts_costing *costing = NULL;
     if (ts_costing_of(&costing, arena, s->costing->needs, book, ts_diag_new(arena)) != TS_OK) {
         ts_arena_free(arena);

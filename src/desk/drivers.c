@@ -71,13 +71,15 @@ static double margin_anew(const mover *m)
     return margin;
 }
 
-static double margin_with(const mover *m, ts_dec *value, int tenths)
+/* What the sheet's reader would refuse is not made either. */
+static double margin_with(const mover *m, const ts_field *field, ts_dec *value, int tenths)
 {
     ts_dec own = *value;
-    int64_t moved = 0;
+    ts_dec moved = {0};
     double margin = (double)NAN;
-    if (ts_div_round(&moved, (ts_i128)own.e6 * tenths, 10, TS_HALF_AWAY)) {
-        value->e6 = moved;
+    if (ts_div_round(&moved.e6, (ts_i128)own.e6 * tenths, 10, TS_HALF_AWAY) &&
+        ts_field_holds(field, moved)) {
+        *value = moved;
         margin = margin_anew(m);
         *value = own;
     }
@@ -99,8 +101,8 @@ static void move_field(mover *m, const ts_part *part, char *object, ts_field_id 
                                   ts_part_line(part, id)),
         .value = ts_arena_format(m->arena, "%s %s", ts_dec_text(number, *value),
                                  ts_kind_unit(field->kind)),
-        .less_pct = margin_with(m, value, 9),
-        .more_pct = margin_with(m, value, 11),
+        .less_pct = margin_with(m, field, value, 9),
+        .more_pct = margin_with(m, field, value, 11),
     };
     if (!isnan(driver.less_pct) && !isnan(driver.more_pct) &&
         fabs(driver.less_pct - margin) < 1e-9 && fabs(driver.more_pct - margin) < 1e-9) {

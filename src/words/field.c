@@ -228,3 +228,14 @@ int64_t ts_currency_coin(const char *code)
     }
     return coin;
 }
+
+bool ts_field_holds(const ts_field *field, ts_dec value)
+{
+    ts_dec limit;
+    const bool is_over =
+        ts_dec_read(&limit, field->most, '.', NULL) == TS_NUMBER_OK && value.e6 > limit.e6;
+    const bool is_under =
+        ts_dec_read(&limit, field->least, '.', NULL) == TS_NUMBER_OK && value.e6 < limit.e6;
+
+    return !is_over && !is_under;
+}

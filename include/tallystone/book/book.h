@@ -201,6 +201,15 @@ const ts_field *ts_book_fields(ts_book_file file, size_t *count);
 /* Place of a row, and of one of its columns, for faults. */
 ts_place ts_book_place(const ts_book *book, ts_arena *arena, const ts_book_row *row,
                        const char *column);
+/* The row of a file, by the file's name, that stands on a line; NULL where none does. */
+const ts_book_row *ts_book_row_on_line(const ts_book *book, const char *file_name, int line);
+/* Would loading take the row with another number in a column of numbers, percentages or
+ * amounts: its range, and what is judged of the row alone? */
+bool ts_book_takes(ts_arena *scratch, const ts_book *book, const ts_book_row *row,
+                   const char *column, ts_dec value);
+/* The same books with that number there; into the arena, borrows the rest. */
+const ts_book *ts_book_changed(ts_arena *arena, const ts_book *book, const ts_book_row *row,
+                               const char *column, ts_dec value);
 /* True where the column (by its word) of the row was filled. */
 bool ts_book_given(const ts_book_row *row, const char *column);
 /* The column of a file that says the currency of its amounts. */
@@ -219,10 +228,6 @@ const ts_studio_row *ts_book_studio_row(const ts_book *book, const char *field, 
 const ts_metal_row *ts_book_metal(const ts_book *book, ts_metal_kind metal, ts_date on);
 /* Is a word of accounts.csv a way of paying? Others are posted to by themselves. */
 bool ts_book_is_way(const ts_book *book, const char *what);
-/* The same books with one row of metals.csv, one of theirs, at another price; into the arena,
- * borrows the rest. */
-const ts_book *ts_book_priced(ts_arena *arena, const ts_book *book, const ts_metal_row *row,
-                              ts_dec price);
 const ts_alloy_row *ts_book_alloy(const ts_book *book, const char *alloy, ts_date on);
 const ts_craft_row *ts_book_craft(const ts_book *book, const char *craft, ts_date on);
 const ts_melee_row *ts_book_melee(const ts_book *book, const char *lot, ts_dec size_mm, ts_date on);

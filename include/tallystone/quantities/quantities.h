@@ -202,6 +202,10 @@ ts_status ts_quantities_bare_of(ts_quantities **out, ts_arena *arena, const ts_d
 bool ts_quantities_reband(ts_quantities *needs, const ts_design *design,
                           const ts_geometry *geometry) TS_MUST_USE;
 
+/* The same list on the rows of `book`, which has the same rows as those that it rests on, with
+ * other numbers in them (ts_book_changed): no quantity is counted anew. Arena; borrows the rest. */
+ts_quantities *ts_quantities_on(ts_arena *arena, const ts_quantities *needs, const ts_book *book);
+
 /* Adds warnings, into `diag`, on the rows of limits.csv in force on a day that no measurement
  * meets (a limit or a subject spelt otherwise, another unit), and on limits without a row. The
  * built-in table warns of nothing. Scratch in `arena`. */

@@ -5,6 +5,7 @@
 #ifndef TS_WORDS_FIELD_H
 #define TS_WORDS_FIELD_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include <tallystone/base/decimal.h>
@@ -99,6 +100,9 @@ size_t ts_kind_bytes(ts_kind kind);
 const char *ts_kind_says(ts_kind kind);
 /* The unit printed for a kind's values: "mm", "g", "ct", "deg", "mm3", "min", "%", "". */
 const char *ts_kind_unit(ts_kind kind);
+
+/* Does the value lie within the field's range, its ends included? */
+bool ts_field_holds(const ts_field *field, ts_dec value);
 
 /* ISO 4217: the number of decimals of a currency, -1 for an unknown code. Source: ISO
  * 4217 list one (datasets/currency-codes, February 2026). */
