@@ -63,6 +63,10 @@ run price "$WORK/much.csv" --books "$BOOKS" --as-of 2026-11-25
 code 0 'old metal above the price is no fault'
 err_has 'much.csv: caution: the old metal comes to 25307.38 USD more than the price with tax' 'but a caution'
 err_has 'much.csv, option low: caution: the old metal comes to' 'of each option'
+holds 'the terminal says who owes it' grep -q '^total  *owed to the client  *25307\.38$' "$out"
+holds 'and whom each stage is paid to' grep -q '^payment  *deposit, to the client  *10122\.95$' "$out"
+run price "$WORK/much.csv" --books "$BOOKS" --as-of 2026-11-25 --csv
+out_has ',total,to pay,,,,,-25307.38,' 'a script reads it with its sign'
 run quantities demo/halo.csv --books "$BOOKS" --csv
 code 0 'quantities --csv'
 holds 'the quantities header is as promised' grep -qx 'part,measure,value,unit,origin' "$out"
