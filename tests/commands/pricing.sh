@@ -13,6 +13,7 @@ for kind in 'solitaire' 'halo' 'double halo' 'three stone' 'eternity band'; do
     code 0 "the starter sheet $kind has no fault"
     run price "$WORK/$name.csv" --books "$BOOKS"
     code 0 "the starter sheet $kind prices as it stands"
+    err_lacks 'the nearest head or bezel' "its ends reach what they carry, $kind"
 done
 (cd "$WORK" && "$TALLYSTONE" new starter-halo >"$out" 2>"$err")
 status=$?
