@@ -37,7 +37,12 @@ code 0 'price --csv'
 holds 'the CSV header is as promised' grep -qx \
     'reference,option,section,item,quantity,unit,unit cost,cost,price,origin' "$out"
 holds 'no carriage returns in CSV' sh -c "! grep -q '$(printf '\r')' '$out'"
+out_has ',melee,natural melee G-VS 1.00 mm,' 'a lot is printed as the book spells it'
 cp "$out" "$WORK/first.csv"
+sed 's/natural melee G-VS/Natural MELEE g-vs/' demo/halo.csv >"$WORK/shout.csv"
+run price "$WORK/shout.csv" --books "$BOOKS" --csv
+holds 'however a sheet writes it' sh -c "cut -d, -f1-9 '$out' >'$WORK/shout-cut'; cut -d, -f1-9 '$WORK/first.csv' |
+    cmp -s - '$WORK/shout-cut'"
 run price demo/halo.csv --books "$BOOKS" --csv
 holds 'the same input gives the same bytes' cmp -s "$out" "$WORK/first.csv"
 "$TALLYSTONE" price - --books "$BOOKS" --csv <demo/halo.csv >"$out" 2>"$err"
