@@ -201,6 +201,21 @@ def check_bench():
     say(due == sorted(due) and len(set(due)) == 3, "bench: what is due first comes first", due)
 
 
+def check_work_order():
+    """Within a craft and a commission operations follow labour.csv, whose rows are in the order of work."""
+    with open("pricebooks/labour.csv", newline="", encoding="utf-8") as file:
+        names = list(dict.fromkeys(row["operation"] for row in csv.DictReader(file)))
+    steps = defaultdict(list)
+    for row in kept("bench"):
+        told = row["operation"]  # with its size or alloy behind it
+        named = max((n for n in names if told == n or told.startswith(n + " ")), key=len)
+        steps[row["craft"], row["reference"]].append(names.index(named))
+    wrong = [key for key, at in steps.items() if at != sorted(at)]
+    say(not wrong and max(map(len, steps.values())) > 3, "bench: operations stand in the order of work", wrong)
+    mine = [r["operation"] for r in kept("bench") if (r["craft"], r["reference"]) == ("goldsmith", "DEMO-ETERNITY")]
+    say(mine[-2:] == ["hand finishing", "final check"], "bench: the final check comes last", mine)
+
+
 def check_many():
     """Enough copies to fill several weeks, in two currencies."""
     more = [copy("demo/halo.csv", f"h{i}", reference=f"H{i}", date="2026-11-30") for i in range(12)]
@@ -291,6 +306,7 @@ def check_workbook():
 check_stones()
 check_casting()
 check_bench()
+check_work_order()
 check_many()
 check_old_metal()
 check_workbook()
