@@ -6,6 +6,7 @@ import datetime
 import io
 import math
 import os
+import re
 import subprocess
 import sys
 import warnings
@@ -273,6 +274,7 @@ def check_workbook():
     values = openpyxl.load_workbook(path, data_only=True)
     formulas = openpyxl.load_workbook(path)
     say(values.sheetnames == ["Stones", "Casting", "Bench"], "the workbook has three sheets")
+    torn, broken = [], False
     for name in values.sheetnames:
         rows = kept(name.lower())
         sheet = values[name]
@@ -283,12 +285,17 @@ def check_workbook():
                 cell, text = sheet.cell(6 + number, column + 1).value, row[head.lower()]
                 if isinstance(cell, datetime.datetime):
                     cell = cell.date().isoformat()
+                if head == "For" and isinstance(cell, str):  # lines end between two commissions alone
+                    torn += [cell] if re.search(r"[^,]\n", cell) or max(map(len, cell.split("\n"))) > 34 else []
+                    broken = broken or "\n" in cell
+                    cell = cell.replace("\n", " ")
                 fine = (cell in (None, "") and text == "") or (
                     abs(dec(str(cell)) - dec(text)) < MILLIONTH / 10
                     if isinstance(cell, (int, float)) else cell == text)
                 if not fine:
                     wrong.append(f"{head} {6 + number}: {cell!r} {text!r}")
         say(not wrong and len(heads) > 9, f"sheet {name} holds what the table holds", wrong)
+    say(broken and not torn, "whose it is stays whole in its line", torn)
     sheet, plain = values["Stones"], kept("stones")
     heads = [c.value for c in sheet[5] if c.value]
     cost, currency = heads.index("Cost") + 1, heads.index("Currency") + 1
