@@ -38,7 +38,7 @@ static ts_xlsx_style amount_style(const table *t)
 static double label_height(const table *t, const char *label, ts_xlsx_style style)
 {
     int size = style.size_pt == 0 ? 10 : style.size_pt;
-    double width_mm = ts_quote_width_mm(0, column_of(t, 0) - 1);
+    double width_mm = ts_quote_width_mm(t->page, 0, column_of(t, 0) - 1);
     int lines = ts_typeset_lines(label, size, style.bold, width_mm);
     return ts_typeset_height_pt(lines, size) + (style.rule_above ? 3 : 0);
 }
@@ -77,7 +77,7 @@ static void put_head(const table *t, const char *title, bool strong)
         const char *label =
             ts_piece_option(t->page->arena, costing_of(t, k)->needs, t->from + k == 0);
         int lines = ts_typeset_lines(label, TS_QUOTE_SMALL_PT, false,
-                                     ts_quote_width_mm(TS_QUOTE_LAST, TS_QUOTE_LAST));
+                                     ts_quote_width_mm(t->page, TS_QUOTE_LAST, TS_QUOTE_LAST));
         most = lines > most ? lines : most;
     }
     int row = ts_quote_row(t->page, ts_typeset_height_pt(most, TS_QUOTE_SMALL_PT) + 3);
@@ -288,7 +288,7 @@ static void put_taxes(const table *t)
 static int total_size(const table *t)
 {
     char text[TS_DECIMAL_TEXT];
-    double room_pt = (ts_quote_width_mm(TS_QUOTE_LAST, TS_QUOTE_LAST) - 2) * 72 / 25.4;
+    double room_pt = (ts_quote_width_mm(t->page, TS_QUOTE_LAST, TS_QUOTE_LAST) - 2) * 72 / 25.4;
     int size = TOTAL_PT;
     for (int k = 0; k < t->count; k++) {
         ts_money money = {0};

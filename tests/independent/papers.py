@@ -142,6 +142,14 @@ def check_owed(work):
         say(len(signed) == 4 and found == signed, f"{grams} g of old metal: who pays whom, in words", [found, signed])
 
 
+def right_margin_mm(pdf):
+    """Of what is printed on the first page, footer left out."""
+    text = run("pdftotext", "-bbox", "-f", "1", "-l", "1", pdf, "-")
+    wide, high = map(float, re.search(r'<page width="([\d.]+)" height="([\d.]+)"', text).groups())
+    words = re.findall(r'<word xMin="[\d.]+" yMin="[\d.]+" xMax="([\d.]+)" yMax="([\d.]+)"', text)
+    return (wide - max(float(x) for x, y in words if float(y) < 0.93 * high)) * 25.4 / 72
+
+
 def check_quote(name, path, pdf, most):
     sheets = openpyxl.load_workbook(path).sheetnames
     pages = pages_of(pdf)
@@ -151,6 +159,8 @@ def check_quote(name, path, pdf, most):
     say(0 < len(own) <= most, f"{name}: the quote prints on {most} page{'s'[:most - 1]}", own)
     say("Signature" in own[-1], f"{name}: which ends with the place to sign", own)
     say(sheets[0] == "Quote" and {"Drawing", "Stones"} <= set(sheets), f"{name}: its sheets", sheets)
+    margin = right_margin_mm(pdf)
+    say(15 < margin < 19, f"{name}: what is printed goes to the right margin, 15 mm", [margin])
     say("###" not in "".join(pages), f"{name}: every figure is shown")
     pictures = [row.split() for row in run("pdfimages", "-list", pdf).splitlines()[2:]]
     odd = [row for row in pictures if not all(297 <= float(row[k]) <= 303 for k in (12, 13))]
