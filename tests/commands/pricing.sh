@@ -82,6 +82,11 @@ run check demo/*.csv --books "$BOOKS" --as-of 2026-11-25
 code 0 'the demo sheets and the shipped books have no fault'
 
 # papers appear whole, the owner's for the owner alone
+sed 's/DEMO-HALO/demo-halo/' demo/halo.csv >"$WORK/small.csv"
+run price demo/halo.csv "$WORK/small.csv" --books "$BOOKS" --out "$WORK/capitals"
+code 65 'references that differ in capitals alone'
+err_has 'one file where capitals do not count' 'it says why'
+holds 'neither is written' test ! -e "$WORK/capitals/DEMO-HALO-draft-quote.xlsx"
 run price demo/halo.csv demo/eternity.csv --books "$BOOKS" --out "$WORK/papers/new"
 code 0 'papers of two sheets'
 holds 'the quote is there' test -s "$WORK/papers/new/DEMO-HALO-draft-quote.xlsx"
