@@ -218,6 +218,25 @@ static bool read_cell(reader *r, ts_book_row *row, const ts_csv_row *from, size_
                          r->load->arena, r->load->diag);
 }
 
+/* What is looked up folded and printed as a dealer writes it: a lot, and what a rule is for. */
+static const char *spelling(const reader *r, const ts_csv_row *from, const char *column)
+{
+    const char *text = text_at(r, from, (size_t)ts_book_column(r->file, column));
+
+    return ts_text_trim(r->load->arena, text);
+}
+
+static void keep_spelling(const reader *r, ts_book_row *row, const ts_csv_row *from)
+{
+    if (r->file == TS_BOOK_MELEE) {
+        ((ts_melee_row *)(void *)row)->spelt = spelling(r, from, "lot");
+    } else if (r->file == TS_BOOK_STONES) {
+        ((ts_offer_row *)(void *)row)->spelt = spelling(r, from, "lot");
+    } else if (r->file == TS_BOOK_POLICY) {
+        ((ts_policy_row *)(void *)row)->spelt = spelling(r, from, "subject");
+    }
+}
+
 /* Reads one record into `row`; false where any of its cells has a fault. */
 static bool read_row(reader *r, ts_book_row *row, const ts_csv_row *from)
 {
@@ -229,6 +248,7 @@ static bool read_row(reader *r, ts_book_row *row, const ts_csv_row *from)
     if (r->file == TS_BOOK_POLICY) {
         ((ts_policy_row *)(void *)row)->word = "";
     }
+    keep_spelling(r, row, from);
     for (size_t i = 0; i < r->own_count + r->common_count; i++) {
         good = read_cell(r, row, from, i) && good;
         if (!good && i == 0 && r->file == TS_BOOK_POLICY) {

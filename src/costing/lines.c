@@ -127,8 +127,9 @@ static const ts_figure *with_spares(ts_pricing *p, const ts_melee_need *need, co
                     "policy.csv has no `spares` rule for melee or for the lot %s", need->lot);
         return NULL;
     }
-    const ts_figure *part = ts_rate_cell(p, ts_arena_format(p->arena, "spares of %s", need->lot),
-                                         rule->amount.value, "%", &rule->head, "value");
+    const ts_figure *part =
+        ts_rate_cell(p, ts_arena_format(p->arena, "spares of %s", need->step->spelt),
+                     rule->amount.value, "%", &rule->head, "value");
     const char *name = ts_arena_format(p->arena, "spares, %s", item);
     const ts_figure *unrounded = ts_percent_of(p, name, set, part);
     const ts_figure *spares = ts_figure_of(p->arena, TS_OP_CEILING, name, "stones", &unrounded, 1);
@@ -140,8 +141,8 @@ static void melee_line(ts_pricing *p, const ts_melee_need *need, int index)
 {
     char size[TS_DECIMAL_TEXT];
     const ts_melee_row *step = need->step;
-    const char *item =
-        ts_arena_format(p->arena, "%s %s mm", need->lot, ts_dec_fixed(size, need->diameter_mm, 2));
+    const char *item = ts_arena_format(p->arena, "%s %s mm", step->spelt,
+                                       ts_dec_fixed(size, need->diameter_mm, 2));
     const ts_figure *set =
         ts_rate_taken(p, TS_TAKEN_MELEE_SET, index,
                       ts_arena_format(p->arena, "stones set, %s", item), "stones", need->whence);

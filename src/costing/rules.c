@@ -105,8 +105,8 @@ static const ts_figure *priced(ts_pricing *p, const ts_policy_row *row, const ts
     }
     const char *word = ts_list_word(TS_LIST_RULE, row->rule);
     const ts_figure *value =
-        ts_rate_cell(p, ts_arena_format(p->arena, "%s on %s", word, row->subject),
-                     row->amount.value, "%", &row->head, "value");
+        ts_rate_cell(p, ts_arena_format(p->arena, "%s on %s", word, row->spelt), row->amount.value,
+                     "%", &row->head, "value");
     const ts_figure *hundred = ts_constant(p, 100, "per cent");
     if (row->rule == TS_RULE_MARKUP) {
         const ts_figure *factor = ts_figure_two(
@@ -123,7 +123,7 @@ static const ts_figure *priced(ts_pricing *p, const ts_policy_row *row, const ts
 static const ts_figure *above_of(ts_pricing *p, const ts_policy_row *row)
 {
     const ts_figure *above =
-        ts_rate_cell(p, ts_arena_format(p->arena, "tier of %s above", row->subject), row->above,
+        ts_rate_cell(p, ts_arena_format(p->arena, "tier of %s above", row->spelt), row->above,
                      p->book->currency, &row->head, "above");
     return ts_rate_convert(p, above, NULL, &row->head);
 }

@@ -332,7 +332,19 @@ static const char *name_of(const pricing *p, priced *one, const char *path)
     return name;
 }
 
-/* Two references that make one file name: neither is written. */
+/* "A-draft-quote.xlsx", or both names where only capitals tell them apart. */
+static const char *both_files(ts_arena *arena, const char *one, const char *other)
+{
+    return strcmp(one, other) == 0
+               ? ts_arena_format(arena, "both write %s-draft-quote.xlsx", one)
+               : ts_arena_format(arena,
+                                 "write %s-draft-quote.xlsx and %s-draft-quote.xlsx, one file "
+                                 "where capitals do not count",
+                                 one, other);
+}
+
+/* Two references that make one file name, here or on a disk that knows no capitals: neither
+ * is written. */
 static void judge_names(const pricing *p)
 {
     const ts_request *request = p->request;
@@ -340,14 +352,14 @@ static void judge_names(const pricing *p)
     for (int i = 0; i < request->operand_count; i++) {
         for (int k = 0; k < i; k++) {
             if (all[i].file_name == NULL || all[k].file_name == NULL ||
-                strcmp(all[i].file_name, all[k].file_name) != 0) {
+                !ts_text_same(all[i].file_name, all[k].file_name)) {
                 continue;
             }
             ts_diag_add(request->diag, TS_FAULT_REFERENCE_TWICE, NULL,
-                        "%s and %s would both write %s-draft-quote.xlsx; give one another "
-                        "reference",
+                        "%s and %s would %s; give one another reference",
                         ts_text_show(request->arena, request->operands[k], 200),
-                        ts_text_show(request->arena, request->operands[i], 200), all[i].file_name);
+                        ts_text_show(request->arena, request->operands[i], 200),
+                        both_files(request->arena, all[k].file_name, all[i].file_name));
             all[i].status = TS_FAULTY;
             all[k].status = TS_FAULTY;
         }

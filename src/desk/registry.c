@@ -153,11 +153,13 @@ static void show_options(const ts_request *request, const ts_quote *quote)
     for (int i = 0; i < quote->option_count; i++) {
         const ts_quote_option *option = &quote->options[i];
         const bool chosen = ts_date_given(quote->accepted) && i == quote->option;
-        fprintf(request->result, "  %s%s%s: total %s, to pay %s%s\n",
+        const int64_t due = option->to_pay.minor; /* below nothing: old metal above the price */
+        fprintf(request->result, "  %s%s%s: total %s, %s %s%s\n",
                 ts_text_show(request->arena, option->name, 40), option->label[0] ? ", " : "",
                 ts_text_show(request->arena, option->label, 60),
                 ts_desk_money(request, option->total.minor, quote),
-                ts_desk_money(request, option->to_pay.minor, quote), chosen ? " (accepted)" : "");
+                due >= 0 ? "to pay" : "owed to the client",
+                ts_desk_money(request, due < 0 ? -due : due, quote), chosen ? " (accepted)" : "");
     }
 }
 

@@ -254,6 +254,9 @@ static void measure_parts(ts_measuring *m, ts_geometry_memory *memory)
     }
     judge_seats(m);
     ts_places_of(m);
+    if (memory == NULL && ts_diag_errors_since(m->diag, mark) == 0) {
+        ts_band_ends_measure(m);
+    }
 }
 
 static ts_status measure(ts_measuring *m, ts_geometry_memory *memory)

@@ -57,6 +57,11 @@ void ts_bezel_measure(ts_measuring *m, int index);
 void ts_halos_measure(ts_measuring *m);
 /* Puts every stone, claw and melee where it stands, and works out the heights (place.c). */
 void ts_places_of(ts_measuring *m);
+/* How far the outline of a standing stone reaches from its middle in a direction of the plan,
+ * counter-clockwise from +y (place.c). */
+double ts_reach_in_plan_mm(const ts_measuring *m, int stone, const ts_spot *at, double angle_rad);
+/* Room between the ends of an open band and what they carry, once all is placed (shankends.c). */
+void ts_band_ends_measure(ts_measuring *m);
 
 /* Height of the girdle's upper edge over the finger by the head or bezel that holds the
  * stone; false where nothing tells. */

@@ -60,9 +60,7 @@ static double reach_mm(const ts_outline *outline, double angle_rad)
     return isfinite(reach) ? reach : 0.0;
 }
 
-/* Reach of a standing stone along a direction of the plan. */
-static double reach_in_plan_mm(const ts_measuring *m, int stone, const ts_spot *at,
-                               double angle_rad)
+double ts_reach_in_plan_mm(const ts_measuring *m, int stone, const ts_spot *at, double angle_rad)
 {
     return reach_mm(&m->outlines[stone], angle_rad - at->angle_rad);
 }
@@ -103,12 +101,12 @@ static void place_beside(const ts_measuring *m, int index)
 
         *spot = (ts_spot){
             .y_mm = from->y_mm, .diameter_mm = shape->width_mm, .angle_rad = side * turn_rad};
-        double own_mm = reach_in_plan_mm(m, index, spot, side * PI / 2.0);
+        double own_mm = ts_reach_in_plan_mm(m, index, spot, side * PI / 2.0);
         if (i < 2) {
-            spot->x_mm = from->x_mm + side * (reach_in_plan_mm(m, held, from, -side * PI / 2.0) +
+            spot->x_mm = from->x_mm + side * (ts_reach_in_plan_mm(m, held, from, -side * PI / 2.0) +
                                               edge_mm + gap_mm + own_mm);
         } else {
-            double out_mm = reach_in_plan_mm(m, index, spot, -side * PI / 2.0);
+            double out_mm = ts_reach_in_plan_mm(m, index, spot, -side * PI / 2.0);
             spot->x_mm = shape->spots[i - 2].x_mm + side * (out_mm + gap_mm + own_mm);
         }
     }
@@ -125,9 +123,9 @@ static void place_centre(const ts_measuring *m, int index, double *free_mm)
         ts_spot *spot = &shape->spots[i];
         *spot = (ts_spot){.diameter_mm = shape->width_mm, .angle_rad = turn_rad};
         if (*free_mm > 0.0) {
-            spot->x_mm = *free_mm + reach_in_plan_mm(m, index, spot, PI / 2.0);
+            spot->x_mm = *free_mm + ts_reach_in_plan_mm(m, index, spot, PI / 2.0);
         }
-        *free_mm = spot->x_mm + reach_in_plan_mm(m, index, spot, -PI / 2.0) + LAID_OUT_MM;
+        *free_mm = spot->x_mm + ts_reach_in_plan_mm(m, index, spot, -PI / 2.0) + LAID_OUT_MM;
     }
 }
 

@@ -2,10 +2,11 @@
 
 #include <tallystone/base/text.h>
 
-/* Work by craft and commission, as the bench plans it: what is due first comes first, each
- * craft goes through it at its minutes a week, and every row says the week in which it is
- * done. Crafts are taken one by one: none waits for another here, so a week is the earliest
- * that there are hands for it. What is bought by the piece has no minutes, only a count. */
+/* Work by craft and commission, as the bench plans it: what is due first comes first, its
+ * operations in the order of labour.csv; each craft goes through it at its minutes a week, and
+ * every row says the week in which it is done. Crafts are taken one by one: none waits for another
+ * here, so a week is the earliest that there are hands for it. What is bought by the piece has no
+ * minutes, only a count. */
 
 enum {
     CRAFT,
@@ -122,6 +123,38 @@ static void put_line(plan *p, int commission, const ts_line *line, const ts_craf
     put_week(p, row, terms, craft);
 }
 
+/* Where an operation first stands in labour.csv: its rows are in the order of work. */
+static size_t step_of(const ts_costing *c, const ts_line *line)
+{
+    const char *operation = c->needs->works[line->need].operation;
+    size_t step = 0;
+    while (step < c->book->labour.count &&
+           !ts_text_same(c->book->labour.at[step].operation, operation)) {
+        step++;
+    }
+    return step;
+}
+
+/* A craft's lines of a commission in the order of work; returns how many. */
+static int lines_in_order(const plan *p, const ts_costing *c, const char *craft,
+                          const ts_line ***lines)
+{
+    int count = 0;
+    *lines = TS_ARRAY(p->o->arena, const ts_line *, (size_t)c->line_count + 1);
+    for (int i = 0; i < c->line_count; i++) {
+        const ts_line *line = &c->lines[i];
+        if (line->craft == NULL || !ts_text_same(line->craft, craft)) {
+            continue;
+        }
+        int at = count++;
+        for (; at > 0 && step_of(c, (*lines)[at - 1]) > step_of(c, line); at--) {
+            (*lines)[at] = (*lines)[at - 1];
+        }
+        (*lines)[at] = line;
+    }
+    return count;
+}
+
 static void put_craft(plan *p, const char *craft)
 {
     ts_ordering *o = p->o;
@@ -130,11 +163,11 @@ static void put_craft(plan *p, const char *craft)
     p->cumulated = (ts_dec){0};
     for (int k = 0; k < o->count; k++) {
         const ts_costing *c = o->commissions[p->queue[k]];
-        for (int i = 0; i < c->line_count; i++) {
-            if (c->lines[i].craft != NULL && ts_text_same(c->lines[i].craft, craft)) {
-                put_line(p, p->queue[k], &c->lines[i], row, is_first && p->table->row_count > 0);
-                is_first = false;
-            }
+        const ts_line **lines = NULL;
+        int count = lines_in_order(p, c, craft, &lines);
+        for (int i = 0; i < count; i++) {
+            put_line(p, p->queue[k], lines[i], row, is_first && p->table->row_count > 0);
+            is_first = false;
         }
     }
 }

@@ -153,9 +153,40 @@ static bool is_text(const ts_cell *cell)
     return cell->kind == TS_CELL_TEXT || cell->kind == TS_CELL_WORD;
 }
 
-static const char *text_of(const writer *w, const ts_cell *cell)
+/* Room for text in a column: programs indent what stands beside a rule. */
+static double text_mm(const ts_column *column)
 {
-    return ts_text_show(w->arena, cell->text, 2000);
+    const double indent_mm = 2.5;
+    return width_mm(column) - indent_mm;
+}
+
+/* Whose it is and how much, one after the other: a line ends between two of them, never within
+ * a reference or before a unit, where a program would end it. */
+static const char *whole_entries(const writer *w, const char *text, double room_mm)
+{
+    const char *above = "", *line = "";
+    while (*text != '\0') {
+        const char *comma = strstr(text, ", ");
+        size_t length = comma == NULL ? strlen(text) : (size_t)(comma - text);
+        const char *entry = ts_arena_copy(w->arena, text, length);
+        const char *longer = ts_arena_format(w->arena, "%s, %s", line, entry);
+        if (line[0] == '\0') {
+            line = entry;
+        } else if (ts_typeset_lines(longer, 10, false, room_mm) == 1) {
+            line = longer;
+        } else {
+            above = ts_arena_format(w->arena, "%s%s,\n", above, line);
+            line = entry;
+        }
+        text += length + (comma == NULL ? 0 : 2);
+    }
+    return ts_arena_format(w->arena, "%s%s", above, line);
+}
+
+static const char *text_of(const writer *w, const ts_cell *cell, const ts_column *column)
+{
+    const char *text = ts_text_show(w->arena, cell->text, 2000);
+    return strcmp(column->heading, "for") == 0 ? whole_entries(w, text, text_mm(column)) : text;
 }
 
 static void put_cell(writer *w, int place, const ts_cell *cell, const ts_column *column,
@@ -171,7 +202,7 @@ static void put_cell(writer *w, int place, const ts_cell *cell, const ts_column 
             style.bold = true;
             style.colour = WARNING;
         }
-        ts_xlsx_text(w->sheet, w->row, place, text_of(w, cell), style);
+        ts_xlsx_text(w->sheet, w->row, place, text_of(w, cell, column), style);
         return;
     case TS_CELL_NUMBER:
         ts_xlsx_number(w->sheet, w->row, place, cell->number, style);
@@ -189,13 +220,11 @@ static void put_cell(writer *w, int place, const ts_cell *cell, const ts_column 
 /* Lines that the row's longest text takes. */
 static int lines_of(const writer *w, const ts_cell *cells)
 {
-    const double indent_mm = 2.5;
     int most = 1;
     for (int c = 0; c < w->table->column_count; c++) {
         const ts_column *column = &w->table->columns[c];
         if (column->width > 0 && is_text(&cells[c])) {
-            int lines =
-                ts_typeset_lines(text_of(w, &cells[c]), 10, false, width_mm(column) - indent_mm);
+            int lines = ts_typeset_lines(text_of(w, &cells[c], column), 10, false, text_mm(column));
             most = lines > most ? lines : most;
         }
     }

@@ -178,8 +178,9 @@ static void add_melee(list *l, int commission, int index)
     ts_dec bought = {0};
     item part = {.group = need->client ? CLIENTS : MELEE,
                  .lot = need->client ? "" : need->lot,
-                 .stone = ts_arena_format(arena, "%s %s mm", need->client ? "melee" : need->lot,
-                                          ts_dec_fixed(size, need->diameter_mm, 2)),
+                 .stone =
+                     ts_arena_format(arena, "%s %s mm", need->client ? "melee" : need->step->spelt,
+                                     ts_dec_fixed(size, need->diameter_mm, 2)),
                  .description = melee_words(arena, need->step),
                  .length_mm = need->diameter_mm,
                  .width_mm = need->diameter_mm,
@@ -204,6 +205,9 @@ static void add_feature(list *l, int commission, int index)
     const ts_stone_need *need = &c->needs->stones[index];
     const char *lot = need->offer != NULL ? need->offer->lot : NULL;
     lot = lot == NULL && need->melee != NULL ? need->melee->lot : lot;
+    const char *spelt = need->offer != NULL   ? need->offer->spelt
+                        : need->melee != NULL ? need->melee->spelt
+                                              : "";
     bool is_own = need->client || ts_text_empty(lot);
     item part = {.group = need->client ? CLIENTS : FEATURE,
                  .lot = is_own ? "" : lot,
@@ -217,7 +221,7 @@ static void add_feature(list *l, int commission, int index)
                  .set = need->count,
                  .carats = ts_order_times(l->o, need->carats, need->count)};
     if (!is_own) {
-        part.stone = ts_arena_format(arena, "%s %s \xc3\x97 %s mm", lot,
+        part.stone = ts_arena_format(arena, "%s %s \xc3\x97 %s mm", spelt,
                                      ts_dec_fixed(length, need->length_mm, 2),
                                      ts_dec_fixed(width, need->width_mm, 2));
     }

@@ -66,6 +66,14 @@ static void total_row(writer *w, const char *item, const ts_figure *figure, int 
     row[strcmp(item, "cost") == 0 ? COST : PRICE] = sign < 0 ? negative(amount) : amount;
 }
 
+/* Old metal above the price turns the payment round; a script's columns keep the sign. */
+static bool is_turned(const writer *w)
+{
+    ts_money due;
+    return !w->every && ts_figure_money(&due, w->costing->to_pay, w->costing->exponent) &&
+           due.minor < 0;
+}
+
 static void totals(writer *w)
 {
     const ts_costing *c = w->costing;
@@ -82,7 +90,9 @@ static void totals(writer *w)
     }
     total_row(w, "total", c->total, 1, true);
     total_row(w, "trade-in", c->trade_in, -1, false);
-    total_row(w, "to pay", c->to_pay, 1, c->trade_in != NULL);
+    const bool turned = is_turned(w);
+    total_row(w, turned ? "owed to the client" : "to pay", c->to_pay, turned ? -1 : 1,
+              c->trade_in != NULL);
     ts_cell *row = row_of(w, "total", "margin", false);
     row[UNIT] = ts_cell_word("%");
     if (c->has_margin) {
@@ -100,10 +110,14 @@ void ts_price_rows(ts_table *table, const ts_costing *costing, bool every)
         trade_in_row(&w, &costing->trade_ins[i]);
     }
     totals(&w);
+    const bool turned = is_turned(&w);
     for (int i = 0; i < costing->stage_count; i++) {
         const ts_stage *stage = &costing->stages[i];
-        ts_cell *row = row_of(&w, "payment", stage->name, i == 0);
-        row[PRICE] = ts_cell_figure_money(stage->amount, costing->exponent);
+        const ts_cell amount = ts_cell_figure_money(stage->amount, costing->exponent);
+        const char *name =
+            turned ? ts_arena_format(table->arena, "%s, to the client", stage->name) : stage->name;
+        ts_cell *row = row_of(&w, "payment", name, i == 0);
+        row[PRICE] = turned ? negative(amount) : amount;
     }
 }
 

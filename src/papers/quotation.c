@@ -143,20 +143,41 @@ static void note(scribe *s, const char *label, const char *text)
                 label[0] == '\0' ? text : ts_arena_format(s->arena, "%s: %s", label, text));
 }
 
+/* Old metal above the price turns the payment round: it is said, not signed. */
+static bool is_turned(scribe *s, const ts_costing *costing)
+{
+    return money_of(s, costing->to_pay).minor < 0;
+}
+
+static const char *said_due(scribe *s, const ts_costing *costing, const ts_figure *figure)
+{
+    ts_money due = money_of(s, figure);
+    due.minor = is_turned(s, costing) ? -due.minor : due.minor;
+    return said_amount(s, due);
+}
+
+static const char *label_due(scribe *s, const ts_costing *costing)
+{
+    return is_turned(s, costing) ? "What we owe you" : "To pay";
+}
+
 static const char *stage_said(scribe *s, const ts_costing *costing, int index)
 {
     const ts_stage *stage = &costing->stages[index];
     const char *name = ts_piece_capital(s->arena, stage->name);
+    if (is_turned(s, costing)) {
+        name = ts_arena_format(s->arena, "%s, we pay you", name);
+    }
     if (!ts_text_empty(stage->when)) {
         name = ts_arena_format(s->arena, "%s: %s", name, stage->when);
     }
-    return ts_arena_format(s->arena, "%s: %s", name, said_amount(s, money_of(s, stage->amount)));
+    return ts_arena_format(s->arena, "%s: %s", name, said_due(s, costing, stage->amount));
 }
 
 static void note_stages(scribe *s, const ts_costing *costing)
 {
     for (int i = 0; i < costing->stage_count; i++) {
-        note(s, "To pay", stage_said(s, costing, i));
+        note(s, label_due(s, costing), stage_said(s, costing, i));
     }
 }
 
@@ -349,7 +370,7 @@ static void note_other(scribe *s, const ts_costing *c)
     const char *way = c->needs->terms.pays_by;
     note(s, "Total with tax", said_amount(s, money_of(s, c->total)));
     if (c->trade_in != NULL) {
-        note(s, "To pay", said_amount(s, money_of(s, c->to_pay)));
+        note(s, label_due(s, c), said_due(s, c, c->to_pay));
     }
     if (!ts_text_empty(way) && !ts_text_same(way, s->first->needs->terms.pays_by)) {
         note(s, "Payment by", way);

@@ -76,7 +76,7 @@ static void put_kind(ts_quote_page *page, int first_row, double logo_mm)
 {
     const char *kind = "Quotation, not an invoice";
     const char *day = ts_quote_date(page->arena, page->first->needs->terms.date);
-    if (logo_mm > ts_quote_width_mm(0, 0) - 2) {
+    if (logo_mm > ts_quote_width_mm(page, 0, 0) - 2) {
         ts_quote_text(page, 0, TS_QUOTE_LAST,
                       ts_arena_format(page->arena, "%s \xc2\xb7 %s", kind, day), small_grey);
         return;
@@ -133,7 +133,8 @@ static void put_facts(ts_quote_page *page, const char *const labels[3], const ch
 {
     int most = 1;
     for (int i = 0; i < 3; i++) {
-        int lines = ts_typeset_lines(values[i], 10, strong[i], ts_quote_width_mm(2 * i, 2 * i + 1));
+        int lines =
+            ts_typeset_lines(values[i], 10, strong[i], ts_quote_width_mm(page, 2 * i, 2 * i + 1));
         most = lines > most ? lines : most;
     }
     int row = ts_quote_row(page, ts_typeset_height_pt(1, TS_QUOTE_SMALL_PT));
@@ -184,7 +185,8 @@ static void put_piece(ts_quote_page *page, ts_diag *diag)
     ts_quote_gap(page, 6);
     double before_pt = page->all_pt, beside_pt = 0;
     for (int i = 0; i < first.count; i++) {
-        beside_pt += ts_quote_pair_pt(first.lines[i].label, first.lines[i].text, TS_QUOTE_LAST - 2);
+        beside_pt +=
+            ts_quote_pair_pt(page, first.lines[i].label, first.lines[i].text, TS_QUOTE_LAST - 2);
     }
     double picture_pt = ts_quote_picture(page, beside_pt, diag);
     page->last = picture_pt > 0 ? TS_QUOTE_LAST - 2 : TS_QUOTE_LAST;
@@ -303,10 +305,11 @@ static void set_page(ts_quote_page *page, const char *part)
     };
     ts_xlsx_page_setup(page->sheet, &setup);
     double height_mm = setup.paper == TS_PAPER_LETTER ? 279.4 : 297;
+    page->wider_mm = setup.paper == TS_PAPER_LETTER ? 215.9 - 210 : 0;
     page->last = TS_QUOTE_LAST;
     page->room_pt = (height_mm - 2 * TS_QUOTE_EDGE_MM) * 72 / 25.4 * 0.995;
     for (int c = 0; c < TS_QUOTE_COLUMNS; c++) {
-        ts_xlsx_width(page->sheet, c, ts_quote_width_mm(c, c));
+        ts_xlsx_width(page->sheet, c, ts_quote_width_mm(page, c, c));
     }
 }
 

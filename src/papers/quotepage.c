@@ -12,6 +12,8 @@
 
 static const double widths_mm[TS_QUOTE_COLUMNS] = {30, 44, 26, 26, 26, 26};
 
+#define ELASTIC 1 /* the column that takes what is left of a wider paper */
+
 #define AIR_PT 3.0       /* for an empty line of a text */
 #define SNUG 0.6         /* of the air between parts where all is to go on one page */
 #define LINE_PT 12.0     /* rows so high hold text */
@@ -78,11 +80,11 @@ bool ts_quote_fits(const ts_quote_page *page, double height_pt)
     return page->used_pt + height_pt <= page->room_pt;
 }
 
-double ts_quote_width_mm(int from, int to)
+double ts_quote_width_mm(const ts_quote_page *page, int from, int to)
 {
     double width_mm = 0;
     for (int c = from; c <= to; c++) {
-        width_mm += widths_mm[c];
+        width_mm += widths_mm[c] + (c == ELASTIC ? page->wider_mm : 0);
     }
     return width_mm;
 }
@@ -135,14 +137,15 @@ double ts_quote_text_pt(ts_quote_page *page, int from, int to, const char *text,
     double sum_pt = 0;
     while (*text != '\0') {
         const char *part = take_row(page->arena, &text);
-        sum_pt += part[0] == '\0' ? AIR_PT : height_of(part, style, ts_quote_width_mm(from, to));
+        sum_pt +=
+            part[0] == '\0' ? AIR_PT : height_of(part, style, ts_quote_width_mm(page, from, to));
     }
     return sum_pt;
 }
 
 void ts_quote_text(ts_quote_page *page, int from, int to, const char *text, ts_xlsx_style style)
 {
-    double width_mm = ts_quote_width_mm(from, to);
+    double width_mm = ts_quote_width_mm(page, from, to);
     style.wrap = true;
     while (*text != '\0') {
         const char *part = take_row(page->arena, &text);
@@ -177,8 +180,8 @@ static void put_pair(ts_quote_page *page, const char *label, const char *text, t
         keep_pair(page, label, text);
         return;
     }
-    double label_pt = height_of(label, named, ts_quote_width_mm(0, 0));
-    double width_mm = ts_quote_width_mm(1, page->last);
+    double label_pt = height_of(label, named, ts_quote_width_mm(page, 0, 0));
+    double width_mm = ts_quote_width_mm(page, 1, page->last);
     bool first = true;
     while (*text != '\0') {
         bool is_whole = strlen(text) <= MOST_BYTES; /* lines stay together in one cell */
@@ -199,10 +202,10 @@ static void put_pair(ts_quote_page *page, const char *label, const char *text, t
     }
 }
 
-double ts_quote_pair_pt(const char *label, const char *text, int last)
+double ts_quote_pair_pt(const ts_quote_page *page, const char *label, const char *text, int last)
 {
-    double label_pt = height_of(label, label_style, ts_quote_width_mm(0, 0));
-    return fmax(label_pt, height_of(text, body_style, ts_quote_width_mm(1, last)));
+    double label_pt = height_of(label, label_style, ts_quote_width_mm(page, 0, 0));
+    return fmax(label_pt, height_of(text, body_style, ts_quote_width_mm(page, 1, last)));
 }
 
 void ts_quote_pair(ts_quote_page *page, const char *label, const char *text)

@@ -25,6 +25,7 @@ typedef struct ts_quote_page {
     const ts_costing *first;
     int row;                     /* the next */
     int last;                    /* the column where text ends: a picture may stand beside it */
+    double wider_mm;             /* than the narrowest paper */
     bool snug;                   /* set closer, so that it all goes on one page */
     bool overleaf;               /* and what to know stands on the back, with the terms */
     bool trial;                  /* laid out for its height alone: nothing is drawn */
@@ -47,7 +48,7 @@ void ts_quote_begin(ts_quote_page *page);
 void ts_quote_end(ts_quote_page *page);
 /* Is there so much left of the page? */
 bool ts_quote_fits(const ts_quote_page *page, double height_pt);
-double ts_quote_width_mm(int from, int to);
+double ts_quote_width_mm(const ts_quote_page *page, int from, int to);
 /* Text over columns, in as many rows as it needs; line breaks begin a new row. */
 void ts_quote_text(ts_quote_page *page, int from, int to, const char *text, ts_xlsx_style style);
 /* What it would take. */
@@ -57,7 +58,8 @@ void ts_quote_heading(ts_quote_page *page, const char *text);
 /* A label in the first column, text in the rest. */
 void ts_quote_pair(ts_quote_page *page, const char *label, const char *text);
 void ts_quote_small_pair(ts_quote_page *page, const char *label, const char *text);
-double ts_quote_pair_pt(const char *label, const char *text, int last); /* what it takes */
+/* What it takes. */
+double ts_quote_pair_pt(const ts_quote_page *page, const char *label, const char *text, int last);
 void ts_quote_strong_pair(ts_quote_page *page, const char *label, const char *text);
 
 /* --- the parts of the sheet --- */

@@ -38,7 +38,7 @@ static ts_xlsx_style amount_style(const table *t)
 static double label_height(const table *t, const char *label, ts_xlsx_style style)
 {
     int size = style.size_pt == 0 ? 10 : style.size_pt;
-    double width_mm = ts_quote_width_mm(0, column_of(t, 0) - 1);
+    double width_mm = ts_quote_width_mm(t->page, 0, column_of(t, 0) - 1);
     int lines = ts_typeset_lines(label, size, style.bold, width_mm);
     return ts_typeset_height_pt(lines, size) + (style.rule_above ? 3 : 0);
 }
@@ -77,7 +77,7 @@ static void put_head(const table *t, const char *title, bool strong)
         const char *label =
             ts_piece_option(t->page->arena, costing_of(t, k)->needs, t->from + k == 0);
         int lines = ts_typeset_lines(label, TS_QUOTE_SMALL_PT, false,
-                                     ts_quote_width_mm(TS_QUOTE_LAST, TS_QUOTE_LAST));
+                                     ts_quote_width_mm(t->page, TS_QUOTE_LAST, TS_QUOTE_LAST));
         most = lines > most ? lines : most;
     }
     int row = ts_quote_row(t->page, ts_typeset_height_pt(most, TS_QUOTE_SMALL_PT) + 3);
@@ -149,11 +149,6 @@ static const ts_figure *trade_in_of(const ts_costing *c)
 {
     return c->trade_in;
 }
-static const ts_figure *to_pay_of(const ts_costing *c)
-{
-    return c->to_pay;
-}
-
 static bool any(const ts_commission_paper *paper, pick_fn *pick)
 {
     for (int i = 0; i < paper->option_count; i++) {
@@ -293,7 +288,7 @@ static void put_taxes(const table *t)
 static int total_size(const table *t)
 {
     char text[TS_DECIMAL_TEXT];
-    double room_pt = (ts_quote_width_mm(TS_QUOTE_LAST, TS_QUOTE_LAST) - 2) * 72 / 25.4;
+    double room_pt = (ts_quote_width_mm(t->page, TS_QUOTE_LAST, TS_QUOTE_LAST) - 2) * 72 / 25.4;
     int size = TOTAL_PT;
     for (int k = 0; k < t->count; k++) {
         ts_money money = {0};
@@ -336,6 +331,55 @@ static void put_difference(const table *t)
         if (t->from + k > 0 &&
             ts_costing_difference(&difference, t->page->first, costing_of(t, k))) {
             put_money(t, row, k, difference.total, style);
+        }
+    }
+}
+
+/* ---- what is to pay, and which way ---- */
+
+/* What is to pay of an option, or a stage of it; without its sign, which `is_turned` has. */
+#define WHOLE (-1)
+
+static bool due_of(const ts_costing *c, int stage, ts_money *due, bool *is_turned)
+{
+    ts_money whole = {0};
+    const ts_figure *figure = stage == WHOLE           ? c->to_pay
+                              : stage < c->stage_count ? c->stages[stage].amount
+                                                       : NULL;
+    *due = (ts_money){0};
+    *is_turned = ts_figure_money(&whole, c->to_pay, c->exponent) && whole.minor < 0;
+    bool fine = figure != NULL && ts_figure_money(due, figure, c->exponent);
+    due->minor = *is_turned ? -due->minor : due->minor;
+    return fine;
+}
+
+/* Does an option of the table go that way? */
+static bool any_due(const table *t, bool turned)
+{
+    bool found = false;
+    for (int k = 0; k < t->count; k++) {
+        ts_money due;
+        bool is_turned;
+        found = found || (due_of(costing_of(t, k), WHOLE, &due, &is_turned) && is_turned == turned);
+    }
+    return found;
+}
+
+/* Old metal above the price turns the payment round: such options have a row of their own. */
+static void put_due(const table *t, const char *label, int stage, bool turned, ts_xlsx_style style)
+{
+    if (!any_due(t, turned)) {
+        return;
+    }
+    int row = label_row(t, label, style);
+    for (int k = 0; k < t->count; k++) {
+        ts_money due;
+        bool is_turned;
+        bool fine = due_of(costing_of(t, k), stage, &due, &is_turned);
+        if (fine && is_turned == turned) {
+            put_money(t, row, k, due, style);
+        } else {
+            put_word(t, row, k, "\xe2\x80\x93", style);
         }
     }
 }
@@ -384,19 +428,32 @@ static void put_trade_ins(const table *t)
         style.bold = true;
         style.rule_above = true;
         style.bottom = true;
-        put_figures(t, "To pay", to_pay_of, 1, style);
+        put_due(t, "To pay", WHOLE, false, style);
+        put_due(t, "What we owe you", WHOLE, true, style);
     }
 }
 
 /* ---- stages ---- */
 
-static const char *stage_label(const table *t, int index)
+static const char *stage_label(const table *t, int index, bool turned)
 {
     const ts_stage *stage = &t->page->first->stages[index];
-    const char *label = ts_piece_capital(t->page->arena, stage->name);
-    return ts_text_empty(stage->when)
-               ? label
-               : ts_arena_format(t->page->arena, "%s: %s", label, stage->when);
+    const bool has_when = !ts_text_empty(stage->when);
+    return ts_arena_format(
+        t->page->arena, "%s%s%s%s", ts_piece_capital(t->page->arena, stage->name),
+        turned ? ", we pay you" : "", has_when ? ": " : "", has_when ? stage->when : "");
+}
+
+/* The heights of their rows. */
+static double stages_pt(const table *t, ts_xlsx_style style)
+{
+    double wanted_pt = 0;
+    for (int turned = 0; turned < 2; turned++) {
+        for (int s = 0; any_due(t, turned == 1) && s < t->page->first->stage_count; s++) {
+            wanted_pt += label_height(t, stage_label(t, s, turned == 1), style);
+        }
+    }
+    return wanted_pt;
 }
 
 /* How the options are paid for, or those of them with a fee; NULL where they differ. */
@@ -436,11 +493,8 @@ static void put_stages(const table *t)
 {
     ts_xlsx_style plain = amount_style(t);
     bool has_row = any(t->page->paper, trade_in_of);
-    double wanted_pt = 4 + label_height(t, "in stages:", plain);
-    for (int s = 0; s < t->page->first->stage_count; s++) {
-        wanted_pt += label_height(t, stage_label(t, s), plain);
-    }
-    const char *way = way_of(t, false);
+    double wanted_pt = 4 + label_height(t, "in stages:", plain) + stages_pt(t, plain);
+    const char *way = any_due(t, false) ? way_of(t, false) : "";
     wanted_pt += way == NULL ? label_height(t, "Paid by", plain) : 0;
     bool moves = !ts_quote_fits(t->page, wanted_pt);
     ts_quote_begin(t->page);
@@ -459,14 +513,8 @@ static void put_stages(const table *t)
         put_ways(t);
     }
     for (int s = 0; s < t->page->first->stage_count; s++) {
-        int row = label_row(t, stage_label(t, s), plain);
-        for (int k = 0; k < t->count; k++) {
-            ts_money money;
-            const ts_costing *c = costing_of(t, k);
-            if (s < c->stage_count && ts_figure_money(&money, c->stages[s].amount, c->exponent)) {
-                put_money(t, row, k, money, plain);
-            }
-        }
+        put_due(t, stage_label(t, s, false), s, false, plain);
+        put_due(t, stage_label(t, s, true), s, true, plain);
     }
 }
 

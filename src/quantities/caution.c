@@ -123,6 +123,14 @@ static void check_shank(ts_counting *c)
     check.field = top_thicker ? TS_FIELD_SHANK_THICKNESS_BASE : TS_FIELD_SHANK_THICKNESS_TOP;
     check.measured = thickness;
     ts_caution_check(c, &check);
+    if (c->geometry->has_end_room) {
+        check.limit = "shank end";
+        check.what = "room between its ends and the nearest head or bezel";
+        check.subject = NULL;
+        check.field = TS_FIELD_SHANK_OPEN;
+        check.measured = ts_weigh_measure(c, c->geometry->end_room_mm, "a gap");
+        ts_caution_check(c, &check);
+    }
 }
 
 /* ---- rows and halos ---- */

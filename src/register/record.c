@@ -434,7 +434,8 @@ static bool is_alone(ts_register *reg, const char *reference, const char *file_n
             return false;
         }
     }
-    ts_ask *ask = ts_db_ask(reg->db, "SELECT reference FROM quote WHERE file_name = ?1 LIMIT 1");
+    ts_ask *ask = ts_db_ask(
+        reg->db, "SELECT reference FROM quote WHERE file_name = ?1 COLLATE NOCASE LIMIT 1");
     ts_ask_text(ask, 1, file_name);
     const char *other = ts_ask_row(ask) ? ts_ask_get_text(ask, reg->arena, 0) : NULL;
     ts_ask_end(ask);

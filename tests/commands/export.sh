@@ -242,3 +242,19 @@ try mkdir ENOSPC 1
 try mkdir ENOSPC 2
 is 'a full disk leaves nothing half written' '' "$broken"
 holds "and is said ($failed of 22 runs failed)" test "$failed" -ge 18
+
+# --- old metal above the price: the quotation says who owes it, and bears no minus in its words
+mkdir "$WORK/owed"
+cp -r pricebooks "$WORK/owed/pricebooks"
+B="--books $WORK/owed/pricebooks"
+sed 's/^trade-in old,weight,4.2,/trade-in old,weight,45,/' "$S/halo.csv" >"$WORK/owed/halo.csv"
+happen issue "$WORK/owed/halo.csv" --out "$WORK/owed/o" --on 2026-03-09
+run register DEMO-HALO $B
+out_has 'owed to the client' 'the register says which options are owed'
+run export $B $March --out "$WORK/owed/x"
+code 0 'export of a quote that is owed'
+out=$WORK/owed/x/2026-03-01--2026-03-31/quotes/DEMO-HALO-r1.xml
+out_has '<cbc:Note>To pay: Deposit: when' 'a stage that the client pays'
+out_has '<cbc:Note>What we owe you: Deposit, we pay you: when' 'a stage that the client is paid'
+is 'no amount in words bears a minus' '' "$(grep -E '<cbc:(Note|Description)>.*: [-−][0-9]' "$out")"
+out=$WORK/stdout

@@ -6,6 +6,7 @@ import datetime
 import io
 import math
 import os
+import re
 import subprocess
 import sys
 import warnings
@@ -201,6 +202,21 @@ def check_bench():
     say(due == sorted(due) and len(set(due)) == 3, "bench: what is due first comes first", due)
 
 
+def check_work_order():
+    """Within a craft and a commission operations follow labour.csv, whose rows are in the order of work."""
+    with open("pricebooks/labour.csv", newline="", encoding="utf-8") as file:
+        names = list(dict.fromkeys(row["operation"] for row in csv.DictReader(file)))
+    steps = defaultdict(list)
+    for row in kept("bench"):
+        told = row["operation"]  # with its size or alloy behind it
+        named = max((n for n in names if told == n or told.startswith(n + " ")), key=len)
+        steps[row["craft"], row["reference"]].append(names.index(named))
+    wrong = [key for key, at in steps.items() if at != sorted(at)]
+    say(not wrong and max(map(len, steps.values())) > 3, "bench: operations stand in the order of work", wrong)
+    mine = [r["operation"] for r in kept("bench") if (r["craft"], r["reference"]) == ("goldsmith", "DEMO-ETERNITY")]
+    say(mine[-2:] == ["hand finishing", "final check"], "bench: the final check comes last", mine)
+
+
 def check_many():
     """Enough copies to fill several weeks, in two currencies."""
     more = [copy("demo/halo.csv", f"h{i}", reference=f"H{i}", date="2026-11-30") for i in range(12)]
@@ -258,6 +274,7 @@ def check_workbook():
     values = openpyxl.load_workbook(path, data_only=True)
     formulas = openpyxl.load_workbook(path)
     say(values.sheetnames == ["Stones", "Casting", "Bench"], "the workbook has three sheets")
+    torn, broken = [], False
     for name in values.sheetnames:
         rows = kept(name.lower())
         sheet = values[name]
@@ -268,12 +285,17 @@ def check_workbook():
                 cell, text = sheet.cell(6 + number, column + 1).value, row[head.lower()]
                 if isinstance(cell, datetime.datetime):
                     cell = cell.date().isoformat()
+                if head == "For" and isinstance(cell, str):  # lines end between two commissions alone
+                    torn += [cell] if re.search(r"[^,]\n", cell) or max(map(len, cell.split("\n"))) > 34 else []
+                    broken = broken or "\n" in cell
+                    cell = cell.replace("\n", " ")
                 fine = (cell in (None, "") and text == "") or (
                     abs(dec(str(cell)) - dec(text)) < MILLIONTH / 10
                     if isinstance(cell, (int, float)) else cell == text)
                 if not fine:
                     wrong.append(f"{head} {6 + number}: {cell!r} {text!r}")
         say(not wrong and len(heads) > 9, f"sheet {name} holds what the table holds", wrong)
+    say(broken and not torn, "whose it is stays whole in its line", torn)
     sheet, plain = values["Stones"], kept("stones")
     heads = [c.value for c in sheet[5] if c.value]
     cost, currency = heads.index("Cost") + 1, heads.index("Currency") + 1
@@ -291,6 +313,7 @@ def check_workbook():
 check_stones()
 check_casting()
 check_bench()
+check_work_order()
 check_many()
 check_old_metal()
 check_workbook()

@@ -16,6 +16,8 @@ done
 holds 'the header of stones is as promised' grep -qx \
     'stone,lot,description,length mm,width mm,depth mm,set,spares,stones,carats,cost,currency,supplied by,for' \
     "$WORK/stones.csv"
+holds 'a lot is printed as the book spells it, and looked up folded' grep -q \
+    '^natural oval F-VS2 7.70 × 5.70 mm,natural oval f-vs2,' "$WORK/stones.csv"
 holds 'the header of casting is as promised' grep -qx \
     'alloy,item,made,count,finished g,with loss g,sprue g,to cast g,old metal g,to buy g,recovered g,for' \
     "$WORK/casting.csv"

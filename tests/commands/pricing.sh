@@ -13,6 +13,7 @@ for kind in 'solitaire' 'halo' 'double halo' 'three stone' 'eternity band'; do
     code 0 "the starter sheet $kind has no fault"
     run price "$WORK/$name.csv" --books "$BOOKS"
     code 0 "the starter sheet $kind prices as it stands"
+    err_lacks 'the nearest head or bezel' "its ends reach what they carry, $kind"
 done
 (cd "$WORK" && "$TALLYSTONE" new starter-halo >"$out" 2>"$err")
 status=$?
@@ -36,7 +37,12 @@ code 0 'price --csv'
 holds 'the CSV header is as promised' grep -qx \
     'reference,option,section,item,quantity,unit,unit cost,cost,price,origin' "$out"
 holds 'no carriage returns in CSV' sh -c "! grep -q '$(printf '\r')' '$out'"
+out_has ',melee,natural melee G-VS 1.00 mm,' 'a lot is printed as the book spells it'
 cp "$out" "$WORK/first.csv"
+sed 's/natural melee G-VS/Natural MELEE g-vs/' demo/halo.csv >"$WORK/shout.csv"
+run price "$WORK/shout.csv" --books "$BOOKS" --csv
+holds 'however a sheet writes it' sh -c "cut -d, -f1-9 '$out' >'$WORK/shout-cut'; cut -d, -f1-9 '$WORK/first.csv' |
+    cmp -s - '$WORK/shout-cut'"
 run price demo/halo.csv --books "$BOOKS" --csv
 holds 'the same input gives the same bytes' cmp -s "$out" "$WORK/first.csv"
 "$TALLYSTONE" price - --books "$BOOKS" --csv <demo/halo.csv >"$out" 2>"$err"
@@ -63,6 +69,10 @@ run price "$WORK/much.csv" --books "$BOOKS" --as-of 2026-11-25
 code 0 'old metal above the price is no fault'
 err_has 'much.csv: caution: the old metal comes to 25307.38 USD more than the price with tax' 'but a caution'
 err_has 'much.csv, option low: caution: the old metal comes to' 'of each option'
+holds 'the terminal says who owes it' grep -q '^total  *owed to the client  *25307\.38$' "$out"
+holds 'and whom each stage is paid to' grep -q '^payment  *deposit, to the client  *10122\.95$' "$out"
+run price "$WORK/much.csv" --books "$BOOKS" --as-of 2026-11-25 --csv
+out_has ',total,to pay,,,,,-25307.38,' 'a script reads it with its sign'
 run quantities demo/halo.csv --books "$BOOKS" --csv
 code 0 'quantities --csv'
 holds 'the quantities header is as promised' grep -qx 'part,measure,value,unit,origin' "$out"
@@ -72,6 +82,11 @@ run check demo/*.csv --books "$BOOKS" --as-of 2026-11-25
 code 0 'the demo sheets and the shipped books have no fault'
 
 # papers appear whole, the owner's for the owner alone
+sed 's/DEMO-HALO/demo-halo/' demo/halo.csv >"$WORK/small.csv"
+run price demo/halo.csv "$WORK/small.csv" --books "$BOOKS" --out "$WORK/capitals"
+code 65 'references that differ in capitals alone'
+err_has 'one file where capitals do not count' 'it says why'
+holds 'neither is written' test ! -e "$WORK/capitals/DEMO-HALO-draft-quote.xlsx"
 run price demo/halo.csv demo/eternity.csv --books "$BOOKS" --out "$WORK/papers/new"
 code 0 'papers of two sheets'
 holds 'the quote is there' test -s "$WORK/papers/new/DEMO-HALO-draft-quote.xlsx"

@@ -73,6 +73,9 @@ code 0 'another reference'
 sed 's/DEMO-HALO/DEMO.HALO/' "$S/halo.csv" >"$S/bad.csv"
 run issue "$S/bad.csv" $B --out "$S/out" --on 2026-03-09
 code 65 'two references of one file name'
+sed 's/DEMO-HALO/Demo.Halo/' "$S/halo.csv" >"$S/bad.csv"
+run issue "$S/bad.csv" $B --out "$S/out" --on 2026-03-09
+code 65 'and where capitals alone tell the names apart'
 "$TALLYSTONE" issue - $B --out "$S/out" --on 2026-03-09 <"$S/one.csv" >"$out" 2>"$err"
 status=$?
 code 0 'a sheet from standard input'

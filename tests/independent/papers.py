@@ -6,6 +6,7 @@ own proportions and what is marked 1:1 at that, each on rows of its own; that no
 ###; that every picture and chart says in words what it shows, and that what it says is so; that
 links between sheets lead to what a line rests on and back to the first line that rests on it.
 """
+import csv
 import glob
 import os
 import re
@@ -105,6 +106,50 @@ def check_words(name, path):
     say(not wrong, f"{name}: what bears no tax is not called taxed", wrong)
 
 
+def check_owed(work):
+    """Old metal above the price: the quote says who pays whom, without a minus; what `price --csv` signs is the same."""
+    for grams, most in ((45, 3), (150, 4)):  # by hand, a gram at some 68 USD: some of the four options, and all
+        sheet, out = os.path.join(work, f"owed-{grams}.csv"), os.path.join(work, f"owed-{grams}")
+        with open("demo/halo.csv", encoding="utf-8") as file:
+            text = file.read()
+        assert "trade-in old,weight,4.2," in text
+        with open(sheet, "w", encoding="utf-8") as file:
+            file.write(text.replace("trade-in old,weight,4.2,", f"trade-in old,weight,{grams},"))
+        run(PROGRAM, "price", sheet, "--books", "pricebooks", "--out", out)
+        table = subprocess.run((PROGRAM, "price", sheet, "--books", "pricebooks", "--csv"), check=True,
+                               stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True).stdout
+        rows = [row for row in csv.DictReader(table.splitlines())
+                if row["section"] == "payment" or row["item"] == "to pay"]
+        signed = {}
+        for row in rows:
+            signed.setdefault("whole" if row["item"] == "to pay" else row["item"], []).append(Decimal(row["price"]))
+        sheet = openpyxl.load_workbook(glob.glob(out + "/*-quote.xlsx")[0])["Quote"]
+        found, minus = {}, []
+        for cells in sheet.iter_rows(values_only=True):
+            label = str(cells[0] or "")
+            item = "whole" if label in ("To pay", "What we owe you") else re.split("[:,]", label)[0].lower()
+            if item in signed:
+                sign = -1 if label == "What we owe you" or ", we pay you:" in label else 1
+                assert all(not isinstance(cell, str) or cell == "\u2013" for cell in cells[1:] if cell is not None)
+                for at, cell in enumerate(cells[-len(signed["whole"]):]):
+                    if isinstance(cell, (int, float)):
+                        minus += [cells] if cell < 0 else []
+                        found.setdefault(item, {})[at] = sign * Decimal(repr(cell))
+        found = {item: [by[at] for at in sorted(by)] for item, by in found.items()}
+        owed = sum(amount < 0 for amount in signed["whole"])
+        say(0 < owed <= most and (owed == 4) == (most == 4), f"{grams} g of old metal: above the price", [signed])
+        say(not minus, f"{grams} g of old metal: no payment bears a minus", minus)
+        say(len(signed) == 4 and found == signed, f"{grams} g of old metal: who pays whom, in words", [found, signed])
+
+
+def right_margin_mm(pdf):
+    """Of what is printed on the first page, footer left out."""
+    text = run("pdftotext", "-bbox", "-f", "1", "-l", "1", pdf, "-")
+    wide, high = map(float, re.search(r'<page width="([\d.]+)" height="([\d.]+)"', text).groups())
+    words = re.findall(r'<word xMin="[\d.]+" yMin="[\d.]+" xMax="([\d.]+)" yMax="([\d.]+)"', text)
+    return (wide - max(float(x) for x, y in words if float(y) < 0.93 * high)) * 25.4 / 72
+
+
 def check_quote(name, path, pdf, most):
     sheets = openpyxl.load_workbook(path).sheetnames
     pages = pages_of(pdf)
@@ -114,6 +159,8 @@ def check_quote(name, path, pdf, most):
     say(0 < len(own) <= most, f"{name}: the quote prints on {most} page{'s'[:most - 1]}", own)
     say("Signature" in own[-1], f"{name}: which ends with the place to sign", own)
     say(sheets[0] == "Quote" and {"Drawing", "Stones"} <= set(sheets), f"{name}: its sheets", sheets)
+    margin = right_margin_mm(pdf)
+    say(15 < margin < 19, f"{name}: what is printed goes to the right margin, 15 mm", [margin])
     say("###" not in "".join(pages), f"{name}: every figure is shown")
     pictures = [row.split() for row in run("pdfimages", "-list", pdf).splitlines()[2:]]
     odd = [row for row in pictures if not all(297 <= float(row[k]) <= 303 for k in (12, 13))]
@@ -405,6 +452,7 @@ def main():
     work = tempfile.mkdtemp()
     check_promise(work)
     sheets = sorted(glob.glob("demo/*.csv"))
+    check_owed(work)
     quotes, margins = [], []
     for paper in ("A4", "Letter"):
         for detail in ("lines", "total"):

@@ -46,6 +46,29 @@ static piece counted(const char *rows)
 
 /* ---- cautions ---- */
 
+/* By hand, half open: 30 deg. The head's foot is 3.25 - 0.8 = 2.45 mm from the middle and 1 mm over
+ * the finger, US 6 is 16.507 mm inside: (8.253 + 1) sin 30 - 2.45 cos 30 = 2.505 mm from the end's
+ * plane, less half a claw, 0.55. Half open 10 deg it stands in the metal. */
+static void ends_of_an_open_shank_should_reach_what_they_carry(void **state)
+{
+    piece wide = counted(SHANK "shank,open,60,deg,\n" STONE PRICED HEAD("1.1") CLEAR("1"));
+    piece snug = counted(SHANK "shank,open,20,deg,\n" STONE PRICED HEAD("1.1") CLEAR("1"));
+    piece joined = counted(SHANK "shank,open,60,deg,\n" STONE PRICED HEAD("1.1")
+                               CLEAR("1") "metal bridge,volume,10,mm3,\n");
+    const ts_caution *caution = piece_caution(&wide, "shank end", "shank");
+
+    (void)state;
+    assert_non_null(caution);
+    assert_true(caution->measured.e6 >= 1954000 && caution->measured.e6 <= 1956000);
+    assert_non_null(strstr(caution->sentence, "nearest head or bezel 1.9"));
+    assert_non_null(strstr(caution->sentence, "A qualified bench"));
+    assert_null(piece_caution(&snug, "shank end", "shank"));
+    assert_null(piece_caution(&joined, "shank end", "shank"));
+    piece_close(&wide);
+    piece_close(&snug);
+    piece_close(&joined);
+}
+
 static void thin_claws_are_named_with_what_is_usual(void **state)
 {
     piece thin = counted(SHANK STONE PRICED HEAD("0.6") CLEAR("1"));
@@ -296,6 +319,7 @@ static void without_limits_csv_the_built_in_table_says_the_same(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(ends_of_an_open_shank_should_reach_what_they_carry),
         cmocka_unit_test(thin_claws_are_named_with_what_is_usual),
         cmocka_unit_test(daily_wear_tightens_the_culets_clearance),
         cmocka_unit_test(a_ring_over_the_wearers_limit_is_said),

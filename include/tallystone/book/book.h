@@ -69,6 +69,7 @@ typedef struct ts_alloy_row {
 typedef struct ts_melee_row {
     ts_book_row head;
     const char *lot, *species;
+    const char *spelt; /* the lot as the book writes it: what is read, never what is looked up */
     int32_t shape, origin;
     const char *colour, *clarity;
     ts_dec from_mm, to_mm, carat_each, price_per_ct;
@@ -77,6 +78,7 @@ typedef struct ts_melee_row {
 typedef struct ts_offer_row {
     ts_book_row head;
     const char *lot, *species;
+    const char *spelt; /* as above */
     int32_t shape, origin;
     const char *colour, *clarity;
     ts_dec from_ct, to_ct, price_per_ct, price_each;
@@ -126,6 +128,7 @@ typedef struct ts_policy_row {
     ts_book_row head;
     int32_t rule;        /* ts_rule */
     const char *subject; /* folded, "" where none */
+    const char *spelt;   /* the same as the book writes it, for papers */
     ts_dec above;
     ts_amount amount; /* of NONE where `value` is a word or empty */
     const char *word; /* folded: the value of `tiers` and `rounding`, else "" */

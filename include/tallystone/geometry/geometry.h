@@ -102,6 +102,8 @@ typedef struct ts_geometry {
     double bore_mm;   /* inside diameter; 0 where the piece has none */
     double shank_mm3; /* gross */
     double shank_seats_mm3;
+    bool has_end_room;  /* the shank is open, and what it carries stands in known places */
+    double end_room_mm; /* at least so far from its ends (the worse one) to what is nearest */
     ts_stone_shape *stones;
     ts_head_shape *heads;
     ts_bezel_shape *bezels;
