@@ -140,6 +140,18 @@ static void audit_narrowing(const ts_auditing *a, const ts_labour_row *row)
     }
 }
 
+/* A count and `always` are two reasons to do the work, and the piece pays for both. */
+static void audit_twice(const ts_auditing *a, const ts_labour_row *row)
+{
+    if (row->applies == TS_APPLIES_ALWAYS) {
+        ts_audit_add(a, TS_FAULT_BOOK_ODD, &row->head, "applies",
+                     ts_arena_format(a->arena,
+                                     "\"%s\" is counted from the piece, and always charges it once "
+                                     "more in every piece; asked is expected",
+                                     row->operation));
+    }
+}
+
 void ts_audit_counted(const ts_auditing *a)
 {
     const counted c = counted_of(a);
@@ -154,6 +166,7 @@ void ts_audit_counted(const ts_auditing *a)
         audit_narrowing(a, row);
         if (place < c.count) {
             audit_per(a, row, c.per[place]);
+            audit_twice(a, row);
         } else if (strcmp(slipped, row->operation) != 0) { /* once an operation */
             audit_slip(a, &c, row);
             slipped = row->operation;

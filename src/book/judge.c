@@ -110,6 +110,12 @@ static const char *const studio_fields[] = {
     "email", "currency", "paper", "quote detail",        "logo",       "terms",
 };
 
+const char *const *ts_book_studio_fields(size_t *count)
+{
+    *count = TS_COUNT_OF(studio_fields);
+    return studio_fields;
+}
+
 static void judge_studio_word(const ts_judging *j, const ts_studio_row *row, ts_list list)
 {
     char words[160];
@@ -146,7 +152,9 @@ static void judge_studio_row(const ts_judging *j, const ts_studio_row *row)
     }
     if (known == TS_COUNT_OF(studio_fields)) {
         ts_book_fault(j, TS_FAULT_WORD_UNKNOWN, &row->head, "field",
-                      ts_arena_format(j->arena, "\"%s\" is nothing that is said of a studio",
+                      ts_arena_format(j->arena,
+                                      "\"%s\" is nothing that is said of a studio; "
+                                      "`tallystone help studio.csv` lists what is",
                                       ts_text_show(j->arena, row->field, 60)));
         suggest(j, row->field, studio_fields, TS_COUNT_OF(studio_fields));
     } else if (strcmp(row->field, "paper") == 0) {

@@ -30,28 +30,121 @@ typedef struct rule_row {
     int value;
     bool under_whole; /* a percentage must stay below 100 */
     bool has_tiers;   /* `above` is let in */
+    const char *means;
+    const char *any; /* what any name may be the name of */
 } rule_row;
 
+#define ANY_LINE "a section, or a lot, alloy, craft or service by name (the narrower wins)"
+
 static const rule_row rules[TS_RULE_COUNT] = {
-    [TS_RULE_MARKUP] = {ANY_NAME, {NULL}, PERCENT, false, true},
-    [TS_RULE_MARGIN] = {ANY_NAME, {NULL}, PERCENT, true, true},
-    [TS_RULE_AT_COST] = {ANY_NAME, {NULL}, NOTHING, false, true},
-    [TS_RULE_TIERS] = {A_SECTION, {NULL}, A_WORD, false, false},
-    [TS_RULE_SPARES] = {ANY_NAME, {NULL}, PERCENT, false, false},
-    [TS_RULE_OVERHEAD] = {A_SECTION | UP_TO_LABOUR, {"hour"}, PERCENT | MONEY, false, false},
-    [TS_RULE_CONTINGENCY] = {A_SECTION | UP_TO_OVERHEAD, {"cost"}, PERCENT, false, false},
-    [TS_RULE_FLOOR] = {0, {"margin"}, PERCENT, true, false},
-    [TS_RULE_MINIMUM] = {0, {"net"}, MONEY, false, false},
-    [TS_RULE_ROUND_UP] = {0, {"net", "total"}, MONEY | A_NUMBER, false, false},
-    [TS_RULE_SURCHARGE] = {ANY_NAME, {NULL}, PERCENT, true, false},
-    [TS_RULE_PAYMENT] = {ANY_NAME, {NULL}, PERCENT | MONEY | NOTHING, false, false},
-    [TS_RULE_KEEP] = {ANY_NAME, {NULL}, PERCENT | MONEY, false, false},
-    [TS_RULE_VALID] = {0, {"quote"}, DAYS, false, false},
-    [TS_RULE_TOLERANCE] = {0, {"reprice"}, PERCENT, false, false},
-    [TS_RULE_PLAUSIBLE] = {A_METAL, {"metal"}, PERCENT, false, false},
-    [TS_RULE_STALE] = {0, {"metals", "rates", "melee"}, DAYS, false, false},
-    [TS_RULE_WEIGHT_ADJUSTS] = {0, {"metal"}, PERCENT, false, false},
-    [TS_RULE_ROUNDING] = {0, {"half"}, A_WORD, false, false},
+    [TS_RULE_MARKUP] = {ANY_NAME,
+                        {NULL},
+                        PERCENT,
+                        false,
+                        true,
+                        "price of a line = cost \xc3\x97 (1 + value)",
+                        ANY_LINE},
+    [TS_RULE_MARGIN] =
+        {ANY_NAME, {NULL}, PERCENT, true, true, "price of a line = cost / (1 - value)", ANY_LINE},
+    [TS_RULE_AT_COST] =
+        {ANY_NAME, {NULL}, NOTHING, false, true, "price of a line = its cost", ANY_LINE},
+    [TS_RULE_TIERS] =
+        {A_SECTION,
+         {NULL},
+         A_WORD,
+         false,
+         false,
+         "how rows of the section that have `above` price a line: each part of its cost by its own row, or the whole by the last row that it passes",
+         NULL},
+    [TS_RULE_SPARES] = {ANY_NAME,
+                        {NULL},
+                        PERCENT,
+                        false,
+                        false,
+                        "stones bought beyond those that are set",
+                        "melee, or a lot by name"},
+    [TS_RULE_OVERHEAD] = {A_SECTION | UP_TO_LABOUR,
+                          {"hour"},
+                          PERCENT | MONEY,
+                          false,
+                          false,
+                          "a part of the section's cost; of hour, money an hour of own crafts",
+                          NULL},
+    [TS_RULE_CONTINGENCY] = {A_SECTION | UP_TO_OVERHEAD,
+                             {"cost"},
+                             PERCENT,
+                             false,
+                             false,
+                             "a part of the cost of it",
+                             NULL},
+    [TS_RULE_FLOOR] = {0, {"margin"}, PERCENT, true, false, "the least margin, of net", NULL},
+    [TS_RULE_MINIMUM] = {0, {"net"}, MONEY, false, false, "the least that net is", NULL},
+    [TS_RULE_ROUND_UP] = {0,
+                          {"net", "total"},
+                          MONEY | A_NUMBER,
+                          false,
+                          false,
+                          "the step that it is raised to",
+                          NULL},
+    [TS_RULE_SURCHARGE] = {ANY_NAME,
+                           {NULL},
+                           PERCENT,
+                           true,
+                           false,
+                           "what being paid so costs; grossed up, so that what is left is the same",
+                           "a way of paying, as the sheet's `pays by` says it"},
+    [TS_RULE_PAYMENT] =
+        {ANY_NAME,
+         {NULL},
+         PERCENT | MONEY | NOTHING,
+         false,
+         false,
+         "what is paid then, of what is to pay; the last without a value takes the rest",
+         "a stage by name, in their order"},
+    [TS_RULE_KEEP] = {ANY_NAME,
+                      {NULL},
+                      PERCENT | MONEY,
+                      false,
+                      false,
+                      "what is kept where the client cancels after it",
+                      "a stage of payment"},
+    [TS_RULE_VALID] = {0, {"quote"}, DAYS, false, false, "how long a quote stands", NULL},
+    [TS_RULE_TOLERANCE] = {0,
+                           {"reprice"},
+                           PERCENT,
+                           false,
+                           false,
+                           "how far a total may move before it needs a person",
+                           NULL},
+    [TS_RULE_PLAUSIBLE] = {A_METAL,
+                           {"metal"},
+                           PERCENT,
+                           false,
+                           false,
+                           "the most that its price moves from row to row",
+                           NULL},
+    [TS_RULE_STALE] = {0,
+                       {"metals", "rates", "melee"},
+                       DAYS,
+                       false,
+                       false,
+                       "from what age on prices are old",
+                       NULL},
+    [TS_RULE_WEIGHT_ADJUSTS] =
+        {0,
+         {"metal"},
+         PERCENT,
+         false,
+         false,
+         "beyond it the metal follows the final weight; without it the price is fixed",
+         NULL},
+    [TS_RULE_ROUNDING] = {0,
+                          {"half"},
+                          A_WORD,
+                          false,
+                          false,
+                          "which way a half goes, wherever something is rounded",
+                          NULL},
 };
 
 static const char *word_of(const ts_policy_row *row)
@@ -87,14 +180,14 @@ static size_t subjects_of(const char **words, const rule_row *rule)
     return count;
 }
 
-static const char *listed(const ts_judging *j, const char *const *words, size_t count)
+static const char *listed(ts_arena *arena, const char *const *words, size_t count)
 {
     const char *text = "";
 
     for (size_t i = 0; i < count; i++) {
         const char *gap = i == 0 ? "" : i + 1 == count ? " or " : ", ";
 
-        text = ts_arena_format(j->arena, "%s%s%s", text, gap, words[i]);
+        text = ts_arena_format(arena, "%s%s%s", text, gap, words[i]);
     }
     return text;
 }
@@ -118,7 +211,7 @@ static bool judge_subject(const ts_judging *j, const ts_policy_row *row, const r
     }
     add(j, row, "subject",
         ts_arena_format(j->arena, "%s has no subject \"%s\"; %s is expected", word_of(row),
-                        ts_text_show(j->arena, row->subject, 60), listed(j, words, count)));
+                        ts_text_show(j->arena, row->subject, 60), listed(j->arena, words, count)));
     const int nearest = ts_nearest(row->subject, words, count);
     if (nearest >= 0) {
         ts_diag_hint(j->diag, "did you mean \"%s\"?", words[nearest]);
@@ -146,7 +239,7 @@ static void judge_above(const ts_judging *j, const ts_policy_row *row, const rul
 
 /* ---- values ---- */
 
-static const char *values_of(const ts_judging *j, int value)
+static const char *values_of(ts_arena *arena, int value)
 {
     static const struct {
         int bit;
@@ -166,7 +259,7 @@ static const char *values_of(const ts_judging *j, int value)
             words[count++] = known[i].says;
         }
     }
-    return listed(j, words, count);
+    return listed(arena, words, count);
 }
 
 static int kind_of(const ts_policy_row *row)
@@ -187,18 +280,25 @@ static int kind_of(const ts_policy_row *row)
     return 0;
 }
 
-static void judge_word(const ts_judging *j, const ts_policy_row *row)
+/* The two words that the value of such a rule is one of. */
+static const char *const *words_of(int rule)
 {
     static const char *const tiers[] = {"marginal", "whole"};
     static const char *const rounding[] = {"away from zero", "to even"};
-    const char *const *words = row->rule == TS_RULE_TIERS ? tiers : rounding;
+
+    return rule == TS_RULE_TIERS ? tiers : rounding;
+}
+
+static void judge_word(const ts_judging *j, const ts_policy_row *row)
+{
+    const char *const *words = words_of(row->rule);
 
     if (strcmp(row->word, words[0]) == 0 || strcmp(row->word, words[1]) == 0) {
         return;
     }
     add(j, row, "value",
         ts_arena_format(j->arena, "%s cannot be \"%s\"; %s is expected", word_of(row),
-                        ts_text_show(j->arena, row->word, 60), listed(j, words, 2)));
+                        ts_text_show(j->arena, row->word, 60), listed(j->arena, words, 2)));
     const int nearest = ts_nearest(row->word, words, 2);
     if (nearest >= 0) {
         ts_diag_hint(j->diag, "did you mean \"%s\"?", words[nearest]);
@@ -275,7 +375,7 @@ static void judge_value(const ts_judging *j, const ts_policy_row *row, const rul
     if (!given || (kind_of(row) & value) == 0) {
         add(j, row, given && value != NOTHING ? "unit" : "value",
             ts_arena_format(j->arena, "%s of \"%s\" takes %s", word_of(row),
-                            ts_text_show(j->arena, row->subject, 60), values_of(j, value)));
+                            ts_text_show(j->arena, row->subject, 60), values_of(j->arena, value)));
         return;
     }
     judge_size(j, row, rule);
@@ -302,4 +402,18 @@ void ts_book_judge_policy(const ts_judging *j)
     if (!j->faulty[TS_BOOK_POLICY] && ts_diag_errors_since(j->diag, mark) == 0) {
         ts_book_judge_policy_days(j);
     }
+}
+
+ts_rule_help ts_book_rule_help(ts_arena *arena, ts_rule rule)
+{
+    const rule_row *row = &rules[rule];
+    const char *words[16] = {NULL};
+    const size_t count = subjects_of(words, row);
+
+    return (ts_rule_help){
+        .means = row->means,
+        .subject = row->any != NULL ? row->any : listed(arena, words, count),
+        .value = row->value == A_WORD ? listed(arena, words_of((int)rule), 2)
+                                      : values_of(arena, row->value),
+    };
 }

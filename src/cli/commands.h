@@ -65,6 +65,8 @@ void ts_help_overview(FILE *to);
 void ts_help_command(FILE *to, ts_command_id id);
 /* False where the word names nothing. */
 bool ts_help_word(FILE *to, const char *word, ts_arena *arena);
+/* What a book's help says beyond its columns: the fields of studio.csv, the rules of policy.csv. */
+void ts_help_book_more(FILE *to, ts_book_file file, ts_arena *arena);
 /* Help on all of a kind at once: parts, books, words, units, states, faults, manual. False
  * where it is none of them. */
 bool ts_help_topic(FILE *to, const char *word, ts_arena *arena);

@@ -161,6 +161,7 @@ static bool help_book(FILE *to, const char *word, ts_arena *arena)
         for (size_t i = 0; i < count; i++) {
             print_field(to, &fields[i]);
         }
+        ts_help_book_more(to, (ts_book_file)file, arena);
         return true;
     }
     return false;

@@ -18,8 +18,12 @@
 /* A word and what is said of it, broken between words before a screen's edge. */
 static void row(FILE *to, const char *word, const char *says)
 {
-    fprintf(to, "  %-*s", INDENT - 2, word);
     size_t column = INDENT;
+    fprintf(to, "  %s", word);
+    if (*says != '\0') { /* after a long word on a line of its own */
+        const int left = INDENT - 2 - (int)strlen(word);
+        fprintf(to, "%s%*s", left > 0 ? "" : "\n", left > 0 ? left : INDENT, "");
+    }
     while (*says != '\0') {
         const size_t length = strcspn(says, " ");
         if (column > INDENT && column + 1 + length > WIDTH) {
@@ -98,6 +102,32 @@ static void print_faults(FILE *to, ts_arena *arena)
     }
 }
 
+static void print_formulas(FILE *to, ts_arena *arena)
+{
+    static const struct {
+        const char *form, *says;
+    } forms[] = {
+        {"#4", "the value of step 4"},
+        {"round(#4, 2)", "to two decimals; a half away from zero, or to even, as the policy says"},
+        {"ceiling(#4)", "up to a whole number"},
+        {"step(#4, #5)", "up to a multiple of #5"},
+        {"max(#4, #5)", "the larger; min the smaller"},
+        {"share(#4: #5, #6: 2, 2)",
+         "#4 shared in proportion to #5 and #6; the second share, to two decimals: each is cut off "
+         "there, and the coins left over go one by one to those of which most was cut off, of "
+         "like ones to the earlier"},
+        {"last(#2, #3: #4, #5, 0.01)",
+         "of a break-even: from today's price #5 on by steps of 0.01, the last at which the "
+         "margin #2 keeps the floor #3; first: the first that does. #4 is that price; "
+         "what follows a colon: where it would be without roundings"},
+    };
+    (void)arena;
+    fputs("formulas of a chain, as `tallystone why` tells it:\n", to);
+    for (size_t i = 0; i < TS_COUNT_OF(forms); i++) {
+        row(to, forms[i].form, forms[i].says);
+    }
+}
+
 static void print_manual(FILE *to, ts_arena *arena)
 {
     ts_manual_print(to, arena, TS_VERSION);
@@ -109,9 +139,9 @@ typedef struct topic {
 } topic;
 
 static const topic topics[] = {
-    {"parts", print_parts},   {"books", print_books},   {"words", print_words},
-    {"units", print_units},   {"states", print_states}, {"faults", print_faults},
-    {"manual", print_manual},
+    {"parts", print_parts},       {"books", print_books},   {"words", print_words},
+    {"units", print_units},       {"states", print_states}, {"faults", print_faults},
+    {"formulas", print_formulas}, {"manual", print_manual},
 };
 
 bool ts_help_topic(FILE *to, const char *word, ts_arena *arena)
@@ -133,4 +163,29 @@ const char *ts_help_topics(ts_arena *arena)
                                topics[i].word);
     }
     return list;
+}
+
+void ts_help_book_more(FILE *to, ts_book_file file, ts_arena *arena)
+{
+    if (file == TS_BOOK_STUDIO) {
+        size_t count = 0;
+        const char *const *fields = ts_book_studio_fields(&count);
+        fputs("\nfields:\n", to);
+        for (size_t i = 0; i < count; i++) {
+            const bool is_paper = strcmp(fields[i], "paper") == 0;
+            char words[160] = "";
+            if (is_paper || strcmp(fields[i], "quote detail") == 0) {
+                ts_list_sentence(is_paper ? TS_LIST_PAPER : TS_LIST_DETAIL, words, sizeof words);
+            }
+            row(to, fields[i], words);
+        }
+    } else if (file == TS_BOOK_POLICY) {
+        fputs("\nrules:\n", to);
+        for (int i = 1; i < TS_RULE_COUNT; i++) {
+            const ts_rule_help help = ts_book_rule_help(arena, (ts_rule)i);
+            row(to, ts_list_word(TS_LIST_RULE, i), help.means);
+            row(to, "", ts_arena_format(arena, "subject: %s", help.subject));
+            row(to, "", ts_arena_format(arena, "value: %s", help.value));
+        }
+    }
 }

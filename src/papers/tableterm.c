@@ -7,7 +7,7 @@
  * point. Numbers are never cut; text cells give way, the widest first, and wrap. */
 
 #define MOST_WIDTH 100
-#define MOST_LINES 4 /* of one row */
+#define MOST_LINES 24 /* of a text from outside; what is our own is shown whole */
 #define MOST_COLUMNS 16
 #define LEAST_TEXT 8
 #define USUAL_WORD 12
@@ -20,6 +20,7 @@ typedef struct shown {
     const char *text;
     int width, ahead, after;
     bool number;
+    bool whole; /* never cut short: a formula without its end says nothing */
 } shown;
 
 typedef struct layout {
@@ -94,7 +95,9 @@ static shown show(const layout *l, size_t row, int k)
     const ts_column *column = &l->table->columns[l->columns[k]];
     const ts_cell *cell = &ts_table_at(l->table, row)[l->columns[k]];
     const int places = column->kind == TS_CELL_MONEY ? 2 : column->places;
-    shown s = {.text = cell_text(l, cell, places), .number = is_numeric(cell->kind)};
+    shown s = {.text = cell_text(l, cell, places),
+               .number = is_numeric(cell->kind),
+               .whole = cell->kind == TS_CELL_WORD};
     s.width = ts_text_width(s.text);
     const char *point = s.number ? strchr(s.text, '.') : NULL;
     s.ahead = point == NULL ? s.width : (int)(point - s.text);
@@ -315,7 +318,7 @@ static void put_row(layout *l, size_t row)
         rest[k] = k == 0 && repeats(l, row) ? "" : cells[k].text;
     }
     bool more = true;
-    for (int line = 1; more && line <= MOST_LINES; line++) {
+    for (int line = 1; more; line++) {
         more = false;
         for (int k = 0; k < l->count; k++) {
             bool right = is_numeric(l->table->columns[l->columns[k]].kind);
@@ -325,8 +328,8 @@ static void put_row(layout *l, size_t row)
                 rest[k] = "";
                 continue;
             }
-            put_padded(l, take_line(l, &rest[k], l->width[k], line == MOST_LINES), l->width[k],
-                       right);
+            const bool last = line >= MOST_LINES && !cells[k].whole;
+            put_padded(l, take_line(l, &rest[k], l->width[k], last), l->width[k], right);
             more = more || rest[k][0] != '\0';
         }
         end_line(l);

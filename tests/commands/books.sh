@@ -75,6 +75,8 @@ odd labour.csv '$s/$/\nset claww,setter,asked,stone,5,6,,,,,,,,,,/' 1 'no piece 
 hint 'set claw' 'a setting a letter off'
 odd labour.csv '$s/$/\ncast,caster,asked,casting,,,99,,,1,2,,,,,/' 34 'counted without a size' 'a casting of a size'
 odd labour.csv '$s/$/\njoin,goldsmith,asked,joint,,9,,,,,,,client,,,/' 37 'counted without a stone' 'a joint of a stone'
+odd labour.csv 's/^cast,caster,asked,\(casting,,,48\)/cast,caster,always,\1/' labour.csv: 'charges it once' \
+    'casting that is counted and always charged, too'
 odd labour.csv 's/^unset,\([^,]*\),asked,stone/unset,\1,asked,piece/' labour.csv: 'is counted per stone' 'unset by the piece'
 
 # services, taxes, accounts

@@ -16,7 +16,8 @@ DEMO = ["demo/eternity.csv", "demo/halo.csv", "demo/three-stone.csv"]
 BAD = os.path.join(STUDIO, "bad.csv")
 COMMANDS = [
     ["price", *DEMO], ["price", "demo/halo.csv"], ["quantities", "demo/three-stone.csv"],
-    ["why", "demo/halo.csv", "total"], ["order", *DEMO], ["check", BAD], ["--help"],
+    ["why", "demo/halo.csv", "total"],
+    ["why", "demo/halo.csv", "break-even"], ["order", *DEMO], ["check", BAD], ["--help"],
     *[[word, "--help"] for word in ("price", "order", "variants", "issue", "reprice", "register")],
     *[["help", word] for word in ("halo", "stone", "policy", "services")],
     ["register", *BOOKS], ["register", "DEMO-HALO", *BOOKS], ["register", "--verify", *BOOKS],
@@ -101,6 +102,9 @@ def main():
             if piped(words, "C.UTF-8").split() != ESCAPE.sub("", said[80, "C.UTF-8", tuple(words)]).split():
                 lost.append(" ".join(words))
     say(not lost, "breaking lines loses no word", lost)
+    cut = [line for words in COMMANDS if words[0] == "why"
+           for line in said[80, "C", tuple(words)].split("\n") if "..." in line]
+    say(not cut, "no formula of a chain is cut short", cut)
     fault = said[80, "C.UTF-8", ("check", BAD)]
     marked = re.findall(r"^(  C\d+ \(value\) \| .*)\n( +)(?:\033\[31m)?(\^+)", fault, re.M)
     cells = [row[len(blanks):len(blanks) + len(mark)] for row, blanks, mark in marked]

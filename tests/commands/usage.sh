@@ -27,11 +27,22 @@ code 0 'help on a fault ends with 0'
 run help nonsense-word
 code 64 'help on an unknown word is a slip of usage'
 err_has 'parts, books' 'and names the lists there are'
-for topic in parts books words units states faults; do
+for topic in parts books words units states faults formulas; do
     run help $topic
     code 0 "help on all $topic"
     holds "all $topic fit a screen of 80" test -z "$(awk 'length > 80' "$out")"
 done
+run help policy.csv
+lost=$(sed -n '/TS_RULES(X)/,/[^\\]$/p' include/tallystone/words/choices.h | grep -o '"[^"]*"' |
+    tr -d '"' | while read -r rule; do
+    grep -A9 "^  $rule  " "$out" | grep -q 'subject: .' || echo "$rule"
+done)
+holds 'each rule says what it is for' test -z "$lost"
+holds 'as many rules as subjects and values' \
+    test "$(grep -c 'subject: .' "$out") $(grep -c 'value: .' "$out")" = '19 19'
+out_has 'a step in' 'a step may be in the quote’s own currency'
+run help studio.csv
+out_has 'quote detail      total, sections or lines' 'what a studio says of itself'
 run help units
 out_has '31.1034768 g' 'a unit says its exact ratio'
 run help states

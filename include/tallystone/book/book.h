@@ -201,6 +201,14 @@ ts_status ts_book_parse(const ts_book **out, ts_arena *arena, const char *folder
 const char *ts_book_file_name(ts_book_file file);
 const char *ts_book_file_says(ts_book_file file);
 const ts_field *ts_book_fields(ts_book_file file, size_t *count);
+/* What help says of a rule of policy.csv: what it does, for which subjects, and what its value
+ * may be. Into the arena. */
+typedef struct ts_rule_help {
+    const char *means, *subject, *value;
+} ts_rule_help;
+ts_rule_help ts_book_rule_help(ts_arena *arena, ts_rule rule);
+/* What is said of a studio: the fields of studio.csv. */
+const char *const *ts_book_studio_fields(size_t *count);
 /* Place of a row, and of one of its columns, for faults. */
 ts_place ts_book_place(const ts_book *book, ts_arena *arena, const ts_book_row *row,
                        const char *column);
