@@ -36,7 +36,7 @@ static const ts_figure *tried(const chain *c, const ts_figure *figure)
 
 static const ts_figure *relabelled(const chain *c, const ts_figure *leaf)
 {
-    ts_figure *own = (ts_figure *)(uintptr_t)leaf; /* made for this chain alone */
+    ts_figure *own = (ts_figure *)leaf; /* made for this chain alone */
     own->op = TS_OP_QUANTITY;
     own->says =
         ts_arena_format(c->arena, "tried in place of %s:%d %s", own->file, own->line, own->column);

@@ -38,6 +38,11 @@ static ts_bounds between(double lo, double hi)
     return (ts_bounds){lo, hi, 0.0, lo, hi};
 }
 
+static ts_bounds unbounded(void)
+{
+    return between((double)-INFINITY, (double)INFINITY);
+}
+
 static bool is_one(ts_bounds a)
 {
     return a.lo == a.hi;
@@ -76,7 +81,7 @@ static ts_bounds product(ts_bounds a, ts_bounds b)
 static ts_bounds quotient(ts_bounds a, ts_bounds b)
 {
     if (b.lo <= 0.0 && b.hi >= 0.0) {
-        return between(-INFINITY, INFINITY);
+        return unbounded();
     }
     return is_one(b) ? scaled(a, 1.0 / b.lo) : product(a, between(1.0 / b.hi, 1.0 / b.lo));
 }
@@ -159,12 +164,39 @@ static ts_bounds shared(const ts_spans *s, const ts_figure *figure, const int *a
 
 /* ---- a figure from its arguments ---- */
 
-static ts_bounds folded(const ts_spans *s, const ts_figure *figure, const int *args,
-                        ts_bounds (*take)(ts_bounds, ts_bounds))
+/* Two arguments; those of more are taken one after the other. */
+static ts_bounds of_two(ts_op op, ts_bounds a, ts_bounds b)
+{
+    switch (op) {
+    case TS_OP_SUM:
+        return sum(a, b);
+    case TS_OP_SUB:
+        return difference(a, b);
+    case TS_OP_MUL:
+        return product(a, b);
+    case TS_OP_DIV:
+        return quotient(a, b);
+    case TS_OP_MAX:
+        return larger(a, b);
+    case TS_OP_MIN:
+        return smaller(a, b);
+    case TS_OP_CEILING:
+    case TS_OP_SHARE:
+    case TS_OP_STEP:
+    case TS_OP_ROUND:
+    case TS_OP_BOOK:
+    case TS_OP_QUANTITY:
+    case TS_OP_CONSTANT:
+        break;
+    }
+    return unbounded(); /* they are worked out otherwise */
+}
+
+static ts_bounds folded(const ts_spans *s, const ts_figure *figure, const int *args)
 {
     ts_bounds value = s->at[args[0]];
     for (int k = 1; k < figure->arg_count; k++) {
-        value = take(value, s->at[args[k]]);
+        value = of_two(figure->op, value, s->at[args[k]]);
     }
     return value;
 }
@@ -180,7 +212,7 @@ static ts_bounds added_up(const ts_spans *s, const ts_figure *figure, const int 
             return s->at[lacks[0]];
         }
     }
-    return folded(s, figure, args, sum);
+    return folded(s, figure, args);
 }
 
 static ts_bounds span_of(const ts_spans *s, const ts_figure *figure, const int *args)
@@ -189,15 +221,11 @@ static ts_bounds span_of(const ts_spans *s, const ts_figure *figure, const int *
     case TS_OP_SUM:
         return added_up(s, figure, args);
     case TS_OP_SUB:
-        return folded(s, figure, args, difference);
     case TS_OP_MUL:
-        return folded(s, figure, args, product);
     case TS_OP_DIV:
-        return folded(s, figure, args, quotient);
     case TS_OP_MAX:
-        return folded(s, figure, args, larger);
     case TS_OP_MIN:
-        return folded(s, figure, args, smaller);
+        return folded(s, figure, args);
     case TS_OP_ROUND:
         return rounded(s->at[args[0]], figure->places);
     case TS_OP_CEILING:
@@ -205,7 +233,7 @@ static ts_bounds span_of(const ts_spans *s, const ts_figure *figure, const int *
     case TS_OP_STEP:
         return is_one(s->at[args[1]]) && s->at[args[1]].lo > 0.0
                    ? raised(s->at[args[0]], s->at[args[1]].lo)
-                   : between(-INFINITY, INFINITY);
+                   : unbounded();
     case TS_OP_SHARE:
         return shared(s, figure, args);
     case TS_OP_BOOK:
@@ -213,7 +241,7 @@ static ts_bounds span_of(const ts_spans *s, const ts_figure *figure, const int *
     case TS_OP_CONSTANT:
         break;
     }
-    return between(-INFINITY, INFINITY); /* leaves do not come here */
+    return unbounded(); /* leaves do not come here */
 }
 
 /* The narrower of the interval and what the line leaves of it. */

@@ -55,7 +55,10 @@ static ts_xy on_band(const ts_band *band, double angle_rad, double height_mm)
 {
     double radius_mm = band->bore_radius_mm + height_mm;
 
-    return (ts_xy){radius_mm * sin(angle_rad), radius_mm * cos(angle_rad) - band->bore_radius_mm};
+    ts_xy at = {.x_mm = radius_mm * sin(angle_rad), .y_mm = radius_mm * cos(angle_rad)};
+
+    at.y_mm -= band->bore_radius_mm;
+    return at;
 }
 
 /* From the right end of the band and its outside below to a body. */

@@ -40,7 +40,8 @@ static void open_shipped(shipped *s)
 {
     *s = (shipped){.arena = ts_arena_new(NULL, NULL), .on = bookfolder_day("2026-11-25")};
     for (int file = 0; file < TS_BOOK_FILE_COUNT; file++) {
-        const char *path = ts_arena_format(s->arena, FOLDER "/%s", ts_book_file_name(file));
+        const char *path =
+            ts_arena_format(s->arena, FOLDER "/%s", ts_book_file_name((ts_book_file)file));
         char *text = NULL;
         size_t length = 0;
 
@@ -295,7 +296,7 @@ static void the_first_row_of_every_book_says_that_it_is_invented(void **state)
         const char *said = strstr(line, "invented for demonstration");
 
         if (said == NULL || said > strchr(line, '\n')) {
-            fail_msg("the first row of %s does not say it", ts_book_file_name(file));
+            fail_msg("the first row of %s does not say it", ts_book_file_name((ts_book_file)file));
         }
     }
     ts_arena_free(s.arena);
