@@ -141,12 +141,11 @@ static ts_step head_of(const chain *c)
                                       metal);
         return head;
     }
-    const ts_dec unit = {one->places == 2 ? 10000 : one->places == 4 ? 100 : 1};
     const bool rising = one->above == one->kept;
     head.value = ts_arena_text(c->arena, ts_dec_text(price, one->price));
     head.formula = ts_arena_format(
         c->arena, "%s(#%d, #%d: #%d, #%d, %s%s%s)", one->kept ? "last" : "first", MARGIN + 1,
-        FLOOR + 1, TRIED + 1, TODAY + 1, rising ? "" : "-", ts_dec_text(step, unit),
+        FLOOR + 1, TRIED + 1, TODAY + 1, rising ? "" : "-", ts_dec_text(step, one->step),
         c->figures[LINES] == NULL ? "" : ts_arena_format(c->arena, ": #%d", LINES + 1));
     head.origin = ts_arena_format(
         c->arena, "%s price from today's on at which the floor is met; at %s it is missed",

@@ -2,8 +2,6 @@
 
 #include "costing/spans.h"
 
-#include <string.h>
-
 /* The market price at which the margin meets the floor, exactly.
  *
  *      over the floor                          The margin that is printed goes up and down
@@ -118,6 +116,11 @@ static int places_of(ts_dec price)
     return price.e6 >= 100000000 ? 2 : price.e6 >= 1000000 ? 4 : 6;
 }
 
+static ts_dec step_of(int places)
+{
+    return (ts_dec){places == 2 ? 10000 : places == 4 ? 100 : 1};
+}
+
 static void tell(ts_break_even *out, const seeker *s)
 {
     const bool rising = s->step > 0;
@@ -130,7 +133,7 @@ static void tell(ts_break_even *out, const seeker *s)
 static void search(ts_break_even *out, ts_arena *arena, const ts_costing *costing)
 {
     const int64_t today = out->row->price.e6;
-    const int64_t unit = out->places == 2 ? 10000 : out->places == 4 ? 100 : 1;
+    const int64_t unit = out->step.e6;
     seeker up = begin(arena, costing, out->row, unit);
     seeker down = begin(arena, costing, out->row, -unit);
     while (!out->found && !(up.stopped && down.stopped)) {
@@ -146,20 +149,6 @@ static void search(ts_break_even *out, ts_arena *arena, const ts_costing *costin
 
 /* ---- all metals ---- */
 
-static const ts_metal_row *metal_row(const ts_costing *costing, const ts_figure *leaf)
-{
-    const ts_book *book = costing->book;
-    if (leaf->op != TS_OP_BOOK || strcmp(leaf->file, ts_book_file_name(TS_BOOK_METALS)) != 0) {
-        return NULL;
-    }
-    for (size_t i = 0; i < book->metals.count; i++) {
-        if (book->metals.at[i].head.line == leaf->line) {
-            return &book->metals.at[i];
-        }
-    }
-    return NULL;
-}
-
 size_t ts_break_evens_of(const ts_break_even **out, ts_arena *arena, const ts_costing *costing)
 {
     *out = NULL;
@@ -172,7 +161,7 @@ size_t ts_break_evens_of(const ts_break_even **out, ts_arena *arena, const ts_co
     ts_break_even *list = TS_ARRAY(arena, ts_break_even, TS_METAL_COUNT);
     size_t count = 0;
     for (int i = 0; i < flat->count && count < TS_METAL_COUNT; i++) {
-        const ts_metal_row *row = metal_row(costing, flat->figures[i]);
+        const ts_metal_row *row = ts_flat_market(costing, flat->figures[i]);
         if (row == NULL) {
             continue;
         }
@@ -181,7 +170,8 @@ size_t ts_break_evens_of(const ts_break_even **out, ts_arena *arena, const ts_co
                                       .metal = (ts_metal_kind)row->metal,
                                       .per = ts_list_word(TS_LIST_PER_WEIGHT, row->per),
                                       .kept = !costing->below_floor,
-                                      .places = places_of(row->price)};
+                                      .places = places_of(row->price),
+                                      .step = step_of(places_of(row->price))};
         search(&list[count++], scratch, costing);
     }
     ts_arena_free(scratch);

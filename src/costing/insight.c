@@ -67,23 +67,8 @@ typedef struct mover {
 
 static mover begin(ts_arena *arena, const ts_costing *costing)
 {
-    enum { NET, SURCHARGE, COST, FIRST_GUARD };
-    const int count = FIRST_GUARD + costing->guard_count;
-    int *at = TS_ARRAY(arena, int, (size_t)count);
-    const ts_figure **roots = TS_ARRAY(arena, const ts_figure *, (size_t)count);
     mover m = {.costing = costing, .arena = arena, .scratch = ts_arena_beside(arena)};
-
-    roots[NET] = costing->net;
-    roots[SURCHARGE] = costing->surcharge;
-    roots[COST] = costing->cost;
-    for (int i = 0; i < costing->guard_count; i++) {
-        roots[FIRST_GUARD + i] = costing->guards[i].figure;
-    }
-    m.flat = ts_flat_of_many(arena, at, roots, count);
-    m.flat->net = at[NET];
-    m.flat->surcharge = at[SURCHARGE];
-    m.flat->cost = at[COST];
-    m.guards = at + FIRST_GUARD;
+    m.flat = ts_flat_guarded(arena, costing, &m.guards);
     m.moves = TS_ARRAY(arena, bool, (size_t)m.flat->count);
     m.near_by = (costing->line_count + 2) * pow(10.0, -costing->exponent);
     return m;

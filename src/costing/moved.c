@@ -10,9 +10,9 @@
  * often as a leaf moves. Roundings are passed over: ROUND and STEP answer what they are
  * given, CEILING keeps whole stones, SHARE splits in proportion. */
 
-static double value_of(const ts_figure *figure)
+double ts_flat_exact(const ts_figure *figure)
 {
-    return (double)figure->value.num / (double)figure->value.den;
+    return figure == NULL ? 0.0 : (double)figure->value.num / (double)figure->value.den;
 }
 
 bool ts_flat_is_leaf(const ts_figure *figure)
@@ -93,14 +93,20 @@ static int flatten(flattener *f, const ts_figure *figure)
     return flat->count - 1;
 }
 
-ts_flat *ts_flat_of_many(ts_arena *arena, int *at, const ts_figure *const *roots, int count)
+/* All but the values. */
+static ts_flat *flatten_costing(flattener *f, const ts_costing *costing)
 {
-    ts_flat *flat = TS_NEW(arena, ts_flat);
-    flattener f = {.arena = arena, .flat = flat};
-    for (int i = 0; i < count; i++) {
-        at[i] = roots[i] == NULL ? -1 : flatten(&f, roots[i]);
-    }
-    flat->values = TS_ARRAY(arena, double, (size_t)flat->count + 1);
+    ts_flat *flat = TS_NEW(f->arena, ts_flat);
+    f->flat = flat;
+    flat->net = flatten(f, costing->net);
+    flat->surcharge = costing->surcharge == NULL ? -1 : flatten(f, costing->surcharge);
+    flat->cost = flatten(f, costing->cost);
+    return flat;
+}
+
+static ts_flat *evaluated(ts_arena *arena, ts_flat *flat)
+{
+    flat->values = TS_ARRAY(arena, double, (size_t)flat->count);
     flat->works = TS_ARRAY(arena, int, (size_t)flat->count + 1);
     ts_flat_reset(flat);
     ts_flat_follow(flat, NULL);
@@ -110,20 +116,36 @@ ts_flat *ts_flat_of_many(ts_arena *arena, int *at, const ts_figure *const *roots
 
 ts_flat *ts_flat_of(ts_arena *arena, const ts_costing *costing)
 {
-    int at[3];
-    const ts_figure *const roots[] = {costing->net, costing->surcharge, costing->cost};
-    ts_flat *flat = ts_flat_of_many(arena, at, roots, 3);
-    flat->net = at[0];
-    flat->surcharge = at[1];
-    flat->cost = at[2];
-    return flat;
+    flattener f = {.arena = arena};
+    return evaluated(arena, flatten_costing(&f, costing));
+}
+
+ts_flat *ts_flat_guarded(ts_arena *arena, const ts_costing *costing, int **guards)
+{
+    flattener f = {.arena = arena};
+    ts_flat *flat = flatten_costing(&f, costing);
+    *guards = TS_ARRAY(arena, int, (size_t)costing->guard_count + 1);
+    for (int i = 0; i < costing->guard_count; i++) {
+        const ts_figure *figure = costing->guards[i].figure;
+        (*guards)[i] = figure == NULL ? -1 : flatten(&f, figure);
+    }
+    return evaluated(arena, flat);
+}
+
+const ts_metal_row *ts_flat_market(const ts_costing *costing, const ts_figure *figure)
+{
+    if (figure->op != TS_OP_BOOK || strcmp(figure->file, ts_book_file_name(TS_BOOK_METALS)) != 0) {
+        return NULL;
+    }
+    /* a row begins with its head */
+    return (const void *)ts_book_row_on_line(costing->book, figure->file, figure->line);
 }
 
 void ts_flat_reset(ts_flat *flat)
 {
     for (int i = 0; i < flat->count; i++) {
         if (ts_flat_is_leaf(flat->figures[i])) {
-            flat->values[i] = value_of(flat->figures[i]);
+            flat->values[i] = ts_flat_exact(flat->figures[i]);
         }
     }
 }

@@ -18,8 +18,13 @@ typedef struct ts_flat {
 } ts_flat;
 
 ts_flat *ts_flat_of(ts_arena *arena, const ts_costing *costing);
-/* The same of any trees: `at` takes the positions of the roots, -1 for one that is NULL. */
-ts_flat *ts_flat_of_many(ts_arena *arena, int *at, const ts_figure *const *roots, int count);
+/* The same, and what decided how the price is made up: `guards` takes the positions of the
+ * costing's guards, -1 for one without a figure. */
+ts_flat *ts_flat_guarded(ts_arena *arena, const ts_costing *costing, int **guards);
+/* The row of metals.csv whose price a leaf is; NULL for any other figure. */
+const ts_metal_row *ts_flat_market(const ts_costing *costing, const ts_figure *figure);
+/* A figure's value, roundings and all; NULL is nothing. */
+double ts_flat_exact(const ts_figure *figure);
 /* Position of a leaf, -1 where the option does not rest on it. */
 int ts_flat_find(const ts_flat *flat, const ts_figure *leaf);
 /* From now on works out only what hangs on leaves that move: `moves`, one a position, is

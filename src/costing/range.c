@@ -73,17 +73,9 @@ static double daily_sigma(const ts_costing *costing, int32_t metal)
 
 static double metal_sigma(const ts_costing *costing, const ts_figure *leaf)
 {
-    if (leaf->op != TS_OP_BOOK || strcmp(leaf->file, ts_book_file_name(TS_BOOK_METALS)) != 0) {
-        return 0.0;
-    }
-    double open = costing->valid_until.days - costing->needs->terms.as_of.days;
-    for (size_t i = 0; i < costing->book->metals.count; i++) {
-        const ts_metal_row *row = &costing->book->metals.at[i];
-        if (row->head.line == leaf->line) {
-            return open > 0.0 ? daily_sigma(costing, row->metal) * sqrt(open) : 0.0;
-        }
-    }
-    return 0.0;
+    const ts_metal_row *row = ts_flat_market(costing, leaf);
+    const double open = costing->valid_until.days - costing->needs->terms.as_of.days;
+    return row != NULL && open > 0.0 ? daily_sigma(costing, row->metal) * sqrt(open) : 0.0;
 }
 
 /* The spread is the 5th to 95th percentile: 1.645 standard deviations either way. */
@@ -110,12 +102,6 @@ static int gather(moving *list, const ts_flat *flat, const ts_costing *costing)
         }
     }
     return count;
-}
-
-/* As quoted, every rounding and step included: that is what stands. */
-static double money_of(const ts_figure *figure)
-{
-    return figure == NULL ? 0.0 : (double)figure->value.num / (double)figure->value.den;
 }
 
 static double margin_of(double income, double cost)
@@ -197,7 +183,8 @@ ts_range ts_range_of(ts_arena *scratch, const ts_costing *costing, int draws, ui
     ts_range range = {.draws = draws, .seed = seed};
     ts_flat *flat = ts_flat_of(scratch, costing);
     int count = gather(list, flat, costing);
-    double income = money_of(costing->net) - money_of(costing->surcharge);
+    /* as quoted, every rounding and step included: that is what stands */
+    double income = ts_flat_exact(costing->net) - ts_flat_exact(costing->surcharge);
     if (count == 0 || draws < 10 || !(income > 0.0)) {
         return range;
     }

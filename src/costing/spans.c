@@ -334,32 +334,19 @@ static int market_of(const ts_flat *flat, int line)
 
 ts_spans *ts_spans_of(ts_arena *arena, const ts_costing *costing, int market_line)
 {
-    enum { NET, SURCHARGE, COST, FIRST_GUARD };
-    const int count = FIRST_GUARD + costing->guard_count;
-    int *at = TS_ARRAY(arena, int, (size_t)count);
-    const ts_figure **roots = TS_ARRAY(arena, const ts_figure *, (size_t)count);
-    roots[NET] = costing->net;
-    roots[SURCHARGE] = costing->surcharge;
-    roots[COST] = costing->cost;
-    for (int i = 0; i < costing->guard_count; i++) {
-        roots[FIRST_GUARD + i] = costing->guards[i].figure;
-    }
     ts_spans *s = TS_NEW(arena, ts_spans);
-    ts_flat *flat = ts_flat_of_many(arena, at, roots, count);
-    flat->net = at[NET];
-    flat->surcharge = at[SURCHARGE];
-    flat->cost = at[COST];
-    *s = (ts_spans){.costing = costing, .flat = flat, .guards = at + FIRST_GUARD};
+    s->costing = costing;
+    s->flat = ts_flat_guarded(arena, costing, &s->guards);
+    const ts_flat *flat = s->flat;
     s->market = market_of(flat, market_line);
     s->moves = TS_ARRAY(arena, bool, (size_t)flat->count);
     s->at = TS_ARRAY(arena, ts_bounds, (size_t)flat->count);
     for (int i = 0; i < flat->count; i++) {
-        const ts_ratio exact = flat->figures[i]->value;
-        s->at[i] = one_value((double)exact.num / (double)exact.den);
+        s->at[i] = one_value(ts_flat_exact(flat->figures[i]));
     }
     if (s->market >= 0) {
         s->moves[s->market] = true;
-        ts_flat_follow(flat, s->moves);
+        ts_flat_follow(s->flat, s->moves);
     }
     return s;
 }

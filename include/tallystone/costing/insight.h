@@ -37,6 +37,7 @@ typedef struct ts_break_even {
     bool above;      /* true: the margin is under the floor just above this price */
     bool kept;       /* today */
     int places;      /* 2 from a price of 100 on, 4 from 1 on, else 6 */
+    ts_dec step;     /* one of the last of them */
     ts_dec price, beyond;
 } ts_break_even;
 
@@ -82,11 +83,11 @@ typedef struct ts_range {
     uint64_t seed;
 } ts_range;
 
+/* What a range is told by, wherever it is told. */
+enum { TS_RANGE_DRAWS = 4000, TS_RANGE_SEED = 1 };
 /* Draws by a seeded generator: same input, same range. A metal's spread comes from its
  * own rows in the books (spread of the logarithms of its moves, scaled to the days until
  * the quote ends), a stone's from its estimate's (5th to 95th percentile). */
-/* What a range is told by, wherever it is told. */
-enum { TS_RANGE_DRAWS = 4000, TS_RANGE_SEED = 1 };
 ts_range ts_range_of(ts_arena *scratch, const ts_costing *costing, int draws, uint64_t seed);
 
 /* When it can be ready: own crafts one after another at their minutes a week. */
