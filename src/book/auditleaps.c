@@ -5,8 +5,6 @@
 
 #include "book/bookrows.h"
 
-#include <assert.h>
-
 /* Prices on the day that hardly can be meant: far from the row that they take over from, far
  * from the step beside them, nothing at all; and lots of which a row is of another stone.
  *
@@ -30,16 +28,6 @@ static const struct {
     {TS_BOOK_ALLOYS, "premium", 300, "three times as much or a third"},
 };
 
-static const ts_field *field_of(ts_book_file file, const char *column)
-{
-    size_t count = 0;
-    const ts_field *own = ts_book_fields(file, &count);
-    const int at = ts_book_column(file, column);
-
-    assert(at >= 0); /* the columns asked for here are those of files.def */
-    return own + at;
-}
-
 static int64_t number_of(const ts_book_row *row, const ts_field *field)
 {
     return ((const ts_dec *)(const void *)((const char *)row + field->offset))->e6;
@@ -47,11 +35,10 @@ static int64_t number_of(const ts_book_row *row, const ts_field *field)
 
 static const char *currency_of(const ts_auditing *a, const ts_book_row *row)
 {
+    const ts_field *field = ts_book_field(row->file, "currency");
     const char *currency = NULL;
 
-    if (ts_book_column(row->file, "currency") >= 0) {
-        const ts_field *field = field_of(row->file, "currency");
-
+    if (field != NULL) {
         currency = *(const char *const *)(const void *)((const char *)row + field->offset);
     }
     return currency == NULL ? a->book->currency : currency;
@@ -81,7 +68,7 @@ static const ts_book_row *row_on(const ts_book_row *const *rows, size_t first, s
 static bool audit_leap(const ts_auditing *a, size_t price, const ts_book_row *was,
                        const ts_book_row *now)
 {
-    const ts_field *field = field_of(now->file, prices[price].column);
+    const ts_field *field = ts_book_field(now->file, prices[price].column);
     const int64_t before = number_of(was, field);
     const int64_t after = number_of(now, field);
     char from[TS_DECIMAL_TEXT];
@@ -130,7 +117,7 @@ static void audit_leaps(const ts_auditing *a, size_t price)
 /* One warning a lot: of two steps far apart nobody knows which is wrong. */
 static void audit_steps(const ts_auditing *a, ts_book_file file)
 {
-    const ts_field *field = field_of(file, "price per ct");
+    const ts_field *field = ts_book_field(file, "price per ct");
     ts_book_walk walk = ts_book_walk_all(a->book, file, a->on);
     const ts_book_row *before = NULL;
     const ts_book_row *said = NULL;
@@ -161,7 +148,7 @@ static void audit_steps(const ts_auditing *a, ts_book_file file)
 static void audit_free(const ts_auditing *a, ts_book_file file, const char *column,
                        const char *what)
 {
-    const ts_field *field = field_of(file, column);
+    const ts_field *field = ts_book_field(file, column);
     ts_book_walk walk = ts_book_walk_all(a->book, file, a->on);
 
     for (const ts_book_row *row; (row = ts_book_walk_next(&walk)) != NULL;) {
@@ -185,7 +172,7 @@ static const char *word_of(const ts_book_row *row, const ts_field *field)
 
 static void audit_mixed(const ts_auditing *a, ts_book_file file, const char *column)
 {
-    const ts_field *field = field_of(file, column);
+    const ts_field *field = ts_book_field(file, column);
     ts_book_walk walk = ts_book_walk_all(a->book, file, a->on);
     const ts_book_row *first = NULL;
     bool said = false;
@@ -211,7 +198,7 @@ static void audit_mixed(const ts_auditing *a, ts_book_file file, const char *col
 /* Species are open, so only a slip of a known one is told, once a lot. */
 static void audit_species(const ts_auditing *a, ts_book_file file)
 {
-    const ts_field *field = field_of(file, "species");
+    const ts_field *field = ts_book_field(file, "species");
     ts_book_walk walk = ts_book_walk_all(a->book, file, a->on);
     const ts_book_row *last = NULL;
     size_t count = 0;

@@ -26,6 +26,8 @@ bool ts_book_file_needed(ts_book_file file);
 const ts_field *ts_book_common_fields(size_t *count);
 /* Position of a file's own column by its word, or -1. */
 int ts_book_column(ts_book_file file, const char *word);
+/* The same column itself; NULL where the file has none of the word. */
+const ts_field *ts_book_field(ts_book_file file, const char *word);
 
 /* The name that a row goes by: its first column as text (policy: the subject). */
 const char *ts_book_row_name(const ts_book_row *row);

@@ -14,14 +14,6 @@
  * asked first. Books that differ in a cell share everything with those they were made of but
  * the rows of one file. */
 
-static const ts_field *field_of(const ts_book_row *row, const char *column)
-{
-    size_t count = 0;
-    const int position = ts_book_column(row->file, column);
-
-    return position < 0 ? NULL : &ts_book_fields(row->file, &count)[position];
-}
-
 /* Where a row keeps the number of a column: an amount begins with it. */
 static ts_dec *number_in(void *row, const ts_field *field)
 {
@@ -49,7 +41,7 @@ const ts_book_row *ts_book_row_on_line(const ts_book *book, const char *file_nam
 bool ts_book_takes(ts_arena *scratch, const ts_book *book, const ts_book_row *row,
                    const char *column, ts_dec value)
 {
-    const ts_field *field = field_of(row, column);
+    const ts_field *field = ts_book_field(row->file, column);
     if (field == NULL || !ts_field_holds(field, value)) {
         return false;
     }
@@ -69,7 +61,7 @@ bool ts_book_takes(ts_arena *scratch, const ts_book *book, const ts_book_row *ro
 const ts_book *ts_book_changed(ts_arena *arena, const ts_book *book, const ts_book_row *row,
                                const char *column, ts_dec value)
 {
-    const ts_field *field = field_of(row, column);
+    const ts_field *field = ts_book_field(row->file, column);
     const ts_book_slice own = ts_book_rows(book, row->file);
     char *rows = ts_arena_alloc(arena, own.count, own.size);
     const ts_book_row **by_name = TS_ARRAY(arena, const ts_book_row *, own.count);

@@ -108,6 +108,14 @@ int ts_book_column(ts_book_file file, const char *word)
     return -1;
 }
 
+const ts_field *ts_book_field(ts_book_file file, const char *word)
+{
+    size_t count = 0;
+    const int position = ts_book_column(file, word);
+
+    return position < 0 ? NULL : &ts_book_fields(file, &count)[position];
+}
+
 bool ts_book_given(const ts_book_row *row, const char *column)
 {
     const int position = ts_book_column(row->file, column);
